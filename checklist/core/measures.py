@@ -1,0 +1,179 @@
+"""Measure a case at a moment: counts, minutes, suction.
+
+Whole numbers only: counts, milliseconds, pascals, 0 or 1 for no or yes, and None where
+it cannot be told. Knows no clock: the caller brings the moment as a stamp
+{at, boot, tick}.
+"""
+
+from checklist.core.air import air_pascals
+from checklist.core.moments import apart
+from checklist.core.pulls import open_pull
+
+# Common practice, no source. A pull counts as ended once its descent is judged, the
+# next one begins, or this time has passed, so that traction taken up again in the same
+# contraction is not met with a stop. The protocol carries the same figure.
+SETTLE_MS = 10_000
+
+
+def now_in_case(case: dict, now: dict) -> dict:
+    """Place a stamp {at, boot, tick} on the case's clock: {ms, floor_ms, doubts}."""
+    last = case["clock"]
+    if last is None:
+        return {"ms": 0, "floor_ms": 0, "doubts": 0}
+    gap, floor, doubt = apart(last, now, None)
+    return {
+        "ms": last["ms"] + gap,
+        "floor_ms": last["floor_ms"] + floor,
+        "doubts": last["doubts"] + (1 if doubt else 0),
+    }
+
+
+def measures(case: dict, now: dict) -> dict:
+    """Measure a folded case at a stamp: {name: whole number or text or None}."""
+    place = now_in_case(case, now)
+    pulls = case["pulls"]
+    descent = [pull for pull in pulls if pull["phase"] == "descent"]
+    perineal = [pull for pull in pulls if pull["phase"] == "perineal"]
+    going = open_pull(case)
+    return {
+        "now_ms": place["ms"],
+        "phase": case["phase"],
+        "pulls": len(pulls),
+        "descent_pulls": len(descent),
+        "perineal_pulls": len(perineal),
+        "pulls_ended": _settled(case, pulls, place["ms"]),
+        "descent_pulls_ended": _settled(case, descent, place["ms"]),
+        "perineal_pulls_ended": _settled(case, perineal, place["ms"]),
+        "poor_pulls": _poor(pulls),
+        "unjudged_pulls": _unjudged(pulls),
+        "detachments": len(case["detachments"]),
+        "applications": len(case["applications"]),
+        "pull_open": 1 if going else 0,
+        "pull_ms": place["ms"] - going["pieces"][-1]["began_ms"] if going else None,
+        "traction_ms": _traction(pulls, place["ms"]),
+        **_cup_time(case, place),
+        **_suction(case),
+        "rim_unswept": 1 if case["rim_unswept"] else 0,
+        "scalp_unchecked": 1 if case["scalp_unchecked"] else 0,
+        "scalp_cut": 1 if case["scalp"] and case["scalp"]["finding"] == "cut" else 0,
+        "hissing": 1 if case["hissing"] else 0,
+        **_fetal_heart(case),
+    }
+
+
+def _settled(case: dict, pulls: list[dict], now_ms: int) -> int:
+    """Count the pulls that are over for good."""
+    return sum(
+        1
+        for pull in pulls
+        if pull["ended_ms"] is not None
+        and (
+            pull["descent"] is not None
+            or pull["detached"]
+            or pull["number"] < len(case["pulls"])
+            or now_ms - pull["ended_ms"] >= SETTLE_MS
+        )
+    )
+
+
+def _poor(pulls: list[dict]) -> int:
+    """Count ended pulls judged "no" since the last one judged "yes"."""
+    poor = 0
+    for pull in pulls:
+        if pull["ended_ms"] is None:
+            continue
+        if pull["descent"] == "yes":
+            poor = 0
+        elif pull["descent"] == "no":
+            poor += 1
+    return poor
+
+
+def _unjudged(pulls: list[dict]) -> int:
+    """Count ended pulls of which nobody could say whether the head came down."""
+    return sum(
+        1
+        for pull in pulls
+        if pull["ended_ms"] is not None and pull["descent"] not in ("yes", "no")
+    )
+
+
+def _traction(pulls: list[dict], now_ms: int) -> int:
+    pieces = [piece for pull in pulls for piece in pull["pieces"]]
+    return sum(
+        (now_ms if piece["ended_ms"] is None else piece["ended_ms"]) - piece["began_ms"]
+        for piece in pieces
+    )
+
+
+def _cup_time(case: dict, place: dict) -> dict:
+    """Time since the cup first went on; it runs through detachments.
+
+    Without a told application the first suction or pull starts it, and it is estimated.
+    """
+    starts = _starts(case)
+    if not starts:
+        return {
+            "cup_ms": 0,
+            "cup_floor_ms": 0,
+            "cup_running": 0,
+            "cup_estimated": 0,
+            "clock_doubt": 0,
+        }
+    first = min(starts, key=lambda start: start["ms"])
+    told = [start["ms"] for start in case["applications"]]
+    end_ms = _cup_end(case, starts)
+    until = place["ms"] if end_ms is None else end_ms
+    floor = place["floor_ms"] - first["floor_ms"] if end_ms is None else until - first["ms"]
+    return {
+        "cup_ms": max(until - first["ms"], 0),
+        "cup_floor_ms": max(floor, 0),
+        "cup_running": 1 if end_ms is None else 0,
+        "cup_estimated": 0 if first["ms"] in told else 1,
+        "clock_doubt": 1 if place["doubts"] > first["doubts"] else 0,
+    }
+
+
+def _starts(case: dict) -> list[dict]:
+    pulls = [
+        {
+            "ms": pull["began_ms"],
+            "floor_ms": pull["began_floor_ms"],
+            "doubts": pull["began_doubts"],
+        }
+        for pull in case["pulls"]
+    ]
+    set_on = [suction for suction in case["suctions"] if suction["stage"] != "released"]
+    return case["applications"] + set_on + pulls
+
+
+def _cup_end(case: dict, starts: list[dict]) -> int | None:
+    """When the cup came off for good: after birth or stop, with nothing after it."""
+    ends = [born["ms"] for born in (case["baby_born"],) if born]
+    over = [end["ms"] for end in (case["head_born"], case["stopped"]) if end]
+    ends += [off["ms"] for off in case["cup_removed"] if over and off["ms"] >= min(over)]
+    last_start = max(start["ms"] for start in starts)
+    ends = [end for end in ends if end >= last_start]
+    return min(ends) if ends else None
+
+
+def _suction(case: dict) -> dict:
+    suction = case["suction"] or {}
+    altitude = case["altitude_m"]
+    return {
+        "suction_stage": suction.get("stage"),
+        "suction_unit": suction.get("unit"),
+        "suction_reading": suction.get("reading"),
+        "suction_pa": suction.get("pa"),
+        "air_pa": None if altitude is None else air_pascals(altitude),
+    }
+
+
+def _fetal_heart(case: dict) -> dict:
+    counted = sorted(case["fetal_heart"], key=lambda count: count["ms"])
+    last = counted[-1] if counted else None
+    return {
+        "fetal_heart": last["heard"] if last else None,
+        "fetal_heart_bpm": last["bpm"] if last else None,
+        "fetal_heart_ms": last["ms"] if last else None,
+    }

@@ -1,0 +1,243 @@
+/**
+ * What each kind of event does to a case.
+ *
+ * One small function a kind, gathered in `STEPS`. A step gets the case and one row of
+ * the timeline {kind, ms, at, facts, …}, changes the case, and gives the codes of what
+ * is odd about it. Nothing is refused: what happened happened.
+ */
+
+import { beginPull, endPull, lastPull, openPull } from "./pulls.js";
+
+function opened(theCase, row) {
+  const { facts } = row;
+  if (theCase.opened_at !== null) return ["opened_twice"];
+  theCase.opened_at = row.at;
+  theCase.mode = facts.mode ?? null;
+  for (const name of ["label", "post", "altitude_m", "gauge_unit", "same_contraction_s"]) {
+    if (Object.hasOwn(facts, name)) theCase[name] = facts[name];
+  }
+  return [];
+}
+
+function closed(theCase, row) {
+  theCase.closed = { ms: row.ms, at: row.at, why: row.facts.why ?? null };
+}
+
+function answered(theCase, row) {
+  const { facts } = row;
+  const item = facts.item ?? "";
+  const answer = { answer: facts.answer ?? null, value: facts.value ?? null, ms: row.ms };
+  theCase.answers[item] = answer;
+  if (item === "bed") theCase.label = facts.answer ?? "";
+  if (item === "fetal_heart" && answer.answer !== "unsure") {
+    heart(theCase, row.ms, answer.answer === "value" ? "yes" : "no", answer.value);
+  }
+}
+
+function plan(theCase, row) {
+  const { facts } = row;
+  theCase.plan = {
+    next: facts.next ?? null,
+    place: facts.place ?? "",
+    who: facts.who ?? null,
+    minutes: facts.minutes ?? null,
+    ms: row.ms,
+    at: row.at,
+  };
+}
+
+function decision(theCase, row) {
+  const { facts } = row;
+  theCase.decision = {
+    decision: facts.decision ?? null,
+    verdict: facts.verdict ?? null,
+    override: facts.override ?? false,
+    role: facts.role ?? null,
+    reason: facts.reason ?? "",
+    ms: row.ms,
+  };
+}
+
+function called(theCase, row) {
+  const { facts } = row;
+  theCase.calls.push({ what: facts.what ?? null, who: facts.who ?? null, ms: row.ms, at: row.at });
+}
+
+function applied(theCase, row) {
+  const { facts } = row;
+  const odd = theCase.scalp_unchecked ? ["applied_unchecked"] : [];
+  if (theCase.cup_on) odd.push("applied_twice");
+  if (theCase.baby_born !== null) odd.push("after_birth");
+  theCase.applications.push({
+    cup: facts.cup ?? null,
+    mm: facts.mm ?? null,
+    placement: facts.placement ?? null,
+    ms: row.ms,
+    floor_ms: row.floor_ms,
+    doubts: row.doubts,
+  });
+  theCase.cup_on = true;
+  theCase.suction = null;
+  theCase.rim_unswept = false;
+  return odd;
+}
+
+function suction(theCase, row) {
+  const { facts } = row;
+  const set = {
+    stage: facts.stage ?? null,
+    pa: facts.pa ?? null,
+    unit: facts.unit ?? null,
+    reading: facts.reading ?? null,
+    ms: row.ms,
+    floor_ms: row.floor_ms,
+    doubts: row.doubts,
+  };
+  theCase.suctions.push(set);
+  const released = set.stage === "released";
+  theCase.suction = released ? null : set;
+  theCase.rim_unswept = !released;
+  theCase.hissing = false;
+  return theCase.cup_on || released ? [] : ["suction_without_cup"];
+}
+
+function swept(theCase, row) {
+  if (theCase.suction && row.ms < theCase.suction.ms) return ["swept_before_suction"];
+  theCase.rim_unswept = row.facts.clear !== "yes";
+  return [];
+}
+
+function removed(theCase, row) {
+  endPull(theCase, row);
+  theCase.cup_removed.push({ ms: row.ms, why: row.facts.why ?? null });
+  cupOff(theCase);
+}
+
+function cupOff(theCase) {
+  theCase.cup_on = false;
+  theCase.suction = null;
+  theCase.rim_unswept = false;
+  theCase.hissing = false;
+}
+
+function judged(theCase, row) {
+  const pull = lastPull(theCase);
+  if (pull === null) return ["judged_without_pull"];
+  pull.descent = row.facts.descent ?? null;
+  return [];
+}
+
+function perineum(theCase) {
+  theCase.phase = "perineal";
+}
+
+function hiss(theCase) {
+  theCase.hissing = true;
+  theCase.rim_unswept = true;
+}
+
+function detached(theCase, row) {
+  const odd = theCase.cup_on ? [] : ["detached_without_cup"];
+  const pull = openPull(theCase);
+  endPull(theCase, row);
+  if (pull !== null) pull.detached = true;
+  theCase.detachments.push({ ms: row.ms, cause: row.facts.cause ?? null, pull: theCase.pulls.length });
+  cupOff(theCase);
+  theCase.scalp_unchecked = true;
+  return odd;
+}
+
+function scalp(theCase, row) {
+  if (theCase.detachments.length && row.ms < theCase.detachments.at(-1).ms) return ["scalp_before_detachment"];
+  const finding = row.facts.finding ?? null;
+  theCase.scalp = { finding, ms: row.ms };
+  theCase.scalp_unchecked = finding === "unsure";
+  return [];
+}
+
+function heartCounted(theCase, row) {
+  const { facts } = row;
+  heart(theCase, row.ms, facts.heard ?? null, facts.bpm ?? null);
+}
+
+function heart(theCase, ms, heard, bpm) {
+  theCase.fetal_heart.push({ ms, heard, bpm });
+}
+
+function headBorn(theCase, row) {
+  endPull(theCase, row);
+  theCase.head_born = { ms: row.ms, at: row.at };
+}
+
+function babyBorn(theCase, row) {
+  endPull(theCase, row);
+  theCase.baby_born = { ms: row.ms, at: row.at, sex: row.facts.sex ?? null };
+  cupOff(theCase);
+}
+
+function stopped(theCase, row) {
+  endPull(theCase, row);
+  const { facts } = row;
+  theCase.stopped = { why: facts.why ?? null, next: facts.next ?? null, ms: row.ms, at: row.at };
+}
+
+function left(theCase, row) {
+  theCase.transfer_left = { ms: row.ms, at: row.at };
+}
+
+function care(theCase, row) {
+  theCase.care.push({ kind: row.kind, ms: row.ms, at: row.at, facts: row.facts });
+}
+
+function adviceShown(theCase, row) {
+  const { facts } = row;
+  theCase.advice.push({
+    limit: facts.limit ?? null,
+    level: facts.level ?? null,
+    message: facts.message ?? null,
+    ms: row.ms,
+    pulls: theCase.pulls.length,
+    choice: null,
+    answered_ms: null,
+  });
+}
+
+function adviceAnswered(theCase, row) {
+  const { facts } = row;
+  const shown = theCase.advice.filter((item) => item.limit === (facts.limit ?? null)).at(-1);
+  if (!shown) return ["answer_without_advice"];
+  shown.choice = facts.choice ?? null;
+  shown.answered_ms = row.ms;
+  return [];
+}
+
+const CARE = ["episiotomy_done", "apgar_scored", "baby_observed", "mother_observed", "medicine_given",
+  "tear_graded", "placenta_delivered", "blood_loss_measured", "newborn_team_told", "handover_given"];
+
+export const STEPS = {
+  case_opened: opened,
+  case_closed: closed,
+  check_answered: answered,
+  plan_agreed: plan,
+  decision_made: decision,
+  help_called: called,
+  cup_applied: applied,
+  suction_set: suction,
+  rim_swept: swept,
+  cup_removed: removed,
+  pull_began: beginPull,
+  pull_ended: endPull,
+  descent_judged: judged,
+  perineum_reached: perineum,
+  hiss_heard: hiss,
+  cup_detached: detached,
+  scalp_checked: scalp,
+  fetal_heart_counted: heartCounted,
+  head_born: headBorn,
+  baby_born: babyBorn,
+  vacuum_stopped: stopped,
+  transfer_left: left,
+  advice_shown: adviceShown,
+  advice_answered: adviceAnswered,
+  ...Object.fromEntries(CARE.map((kind) => [kind, care])),
+};

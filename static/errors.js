@@ -1,0 +1,52 @@
+/**
+ * The closed table of what can go wrong that a caller can act on.
+ *
+ * The same codes as the Python half; words for people live in the language packs.
+ */
+
+export const ERRORS = Object.freeze([
+  "event_malformed",
+  "date_malformed",
+  "protocol_malformed",
+  "protocol_unknown",
+  "log_torn",
+  "words_missing",
+  "journal_refused",
+  "journal_busy",
+  "journal_damaged",
+  "disk_full",
+  "batch_malformed",
+  "batch_too_big",
+  "encoding_unknown",
+  "chain_mismatch",
+  "head_mismatch",
+  "signature_wrong",
+  "unknown_prev",
+  "log_foreign",
+  "device_unknown",
+  "device_waiting",
+  "device_retired",
+  "device_malformed",
+  "station_unreachable",
+  "port_in_use",
+  "data_unwritable",
+  "certificate_needed",
+  "certificate_unreadable",
+  "loopback_only",
+  "form_expired",
+  "not_found",
+  "method_wrong",
+  "case_unknown",
+  "unexpected",
+]);
+
+/** Something the caller can act on: a code for programs, facts for people. */
+export class ChecklistError extends Error {
+  constructor(code, facts = {}) {
+    if (!ERRORS.includes(code)) throw new RangeError(`${code} is not in the table of errors`);
+    super(code);
+    this.name = "ChecklistError";
+    this.code = code;
+    this.facts = facts;
+  }
+}
