@@ -110,7 +110,7 @@ def m003_keep_proofs(db: Database) -> None:
             "prev": bytes,
             "head": bytes,
             "device_id": str,
-            "signature": bytes,
+            "signature": str,
             "received_at": int,
         },
         pk="batch_no",

@@ -1,0 +1,114 @@
+"""Who may send: a device asks, a person admits it, a person retires it.
+
+A device is known by its public key alone; no secret of it is ever kept here.
+"""
+
+import sqlite3
+
+from checklist import keys
+from checklist.errors import ChecklistError
+
+WAITING, ADMITTED, RETIRED, STATION = "waiting", "admitted", "retired", "station"
+LONGEST_NAME = 60
+# Anyone who reaches the station may ask; the list a person reads must stay readable.
+MOST_WAITING = 200
+
+
+def ask(
+    connection: sqlite3.Connection, public_key: str, name: str, now: int, *, trusted: bool
+) -> tuple[str, str]:
+    """Write down that a device wants to send; gives (device, state).
+
+    The very first device is admitted at once when trusted, that is when it runs
+    on the station's own machine; any other waits for a person. Asking again
+    changes nothing.
+    """
+    device_id = keys.device_id(public_key)
+    known = read(connection, device_id)
+    if known:
+        return device_id, known["state"]
+    if count(connection, WAITING) >= MOST_WAITING:
+        raise ChecklistError("device_waiting", why="too many wait")
+    # A retired device shows that a person looks after the list already.
+    admitted = trusted and count(connection, ADMITTED) + count(connection, RETIRED) == 0
+    state = ADMITTED if admitted else WAITING
+    add(connection, public_key, name[:LONGEST_NAME], state, now)
+    return device_id, state
+
+
+def add(
+    connection: sqlite3.Connection, public_key: str, name: str, state: str, now: int
+) -> str:
+    """Insert a device; gives its id."""
+    device_id = keys.device_id(public_key)
+    connection.execute(
+        "insert into device (device_id, public_key, name, state, asked_at, settled_at)"
+        " values (?, ?, ?, ?, ?, ?)",
+        (device_id, public_key, name, state, now, None if state == WAITING else now),
+    )
+    return device_id
+
+
+def read(connection: sqlite3.Connection, device_id: str) -> dict | None:
+    """Give the row of a device."""
+    row = connection.execute(
+        "select * from device where device_id = ?", (device_id,)
+    ).fetchone()
+    return dict(row) if row else None
+
+
+def known(connection: sqlite3.Connection, device_id: str) -> dict:
+    """Give the row of a device; raises device_unknown."""
+    row = read(connection, device_id)
+    if row is None:
+        raise ChecklistError("device_unknown", device=device_id)
+    return row
+
+
+def sending(connection: sqlite3.Connection, device_id: str) -> dict:
+    """Give the row of a device that may send; raises device_unknown, _waiting or _retired."""
+    row = known(connection, device_id)
+    if row["state"] in (WAITING, RETIRED):
+        raise ChecklistError(f"device_{row['state']}", device=device_id)
+    return row
+
+
+def count(connection: sqlite3.Connection, state: str) -> int:
+    """Count the devices in a state."""
+    return connection.execute(
+        "select count(*) from device where state = ?", (state,)
+    ).fetchone()[0]
+
+
+def everyone(connection: sqlite3.Connection) -> list[dict]:
+    """List the devices that ask or send, those who wait first."""
+    rows = connection.execute(
+        "select device_id, name, state, asked_at,"
+        " (select max(received_at) from log join batch using (log_no)"
+        "  where log.device_id = device.device_id) as heard_at"
+        " from device where state <> ?"
+        " order by case state when ? then 0 when ? then 1 else 2 end, asked_at desc, device_id",
+        (STATION, WAITING, ADMITTED),
+    )
+    return [dict(row) for row in rows]
+
+
+def settle(connection: sqlite3.Connection, device_id: str, state: str, now: int) -> None:
+    """Admit or retire a device; raises device_unknown."""
+    _change(
+        connection, "state = :state, settled_at = :now",
+        {"state": state, "now": now, "device": device_id},
+    )
+
+
+def rename(connection: sqlite3.Connection, device_id: str, name: str) -> None:
+    """Give a device the name that people call it by; raises device_unknown."""
+    _change(connection, "name = :name", {"name": name[:LONGEST_NAME], "device": device_id})
+
+
+def _change(connection: sqlite3.Connection, change: str, values: dict) -> None:
+    done = connection.execute(
+        f"update device set {change} where device_id = :device and state <> '{STATION}'", values
+    )
+    if done.rowcount == 0:
+        raise ChecklistError("device_unknown", device=values["device"])

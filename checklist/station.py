@@ -1,0 +1,108 @@
+"""What this station says of itself: its key, and its settings as signed events.
+
+Settings go down to the tablets in the station's own log, the outbox, which they
+pull with the same code that sends theirs up.
+"""
+
+import secrets
+import sqlite3
+import time
+from dataclasses import asdict, dataclass, fields
+
+from checklist import device, keys
+from checklist.core.event import parse, problems, seal
+from checklist.errors import ChecklistError
+from checklist.store import SqliteStore
+from checklist.sync import Header, Leaf, chain, genesis, prove, receive
+from checklist.tables import protocols, protocol_in_force
+
+OUTER_SAME_CONTRACTION_S = 30
+# One run of this program, as a page run is on a tablet.
+BOOT = secrets.token_hex(4)
+
+
+@dataclass(frozen=True)
+class Post:
+    """The settings of a post: altitude in metres, pause within one pull in seconds."""
+
+    post: str = ""
+    altitude_m: int | None = None
+    gauge_unit: str = "kpa"
+    same_contraction_s: int = OUTER_SAME_CONTRACTION_S
+    language: str = "en"
+
+    def facts(self) -> dict:
+        """Give the facts of a post_set event; what is not known is left out."""
+        return {name: fact for name, fact in asdict(self).items() if fact not in (None, "")}
+
+
+@dataclass(frozen=True)
+class Identity:
+    """Who this station is: its id, key, own log, and which life of the journal this is."""
+
+    station_id: str
+    private_key: str
+    log: str
+    incarnation: str
+
+
+def found(store: SqliteStore, now: int) -> Identity:
+    """Give the station's identity, making it the first time."""
+    row = store.connection.execute("select * from station").fetchone()
+    if row is None:
+        _make(store.connection, now)
+        return found(store, now)
+    return Identity(**{field.name: row[field.name] for field in fields(Identity)})
+
+
+def outbox(store: SqliteStore, identity: Identity) -> Leaf | None:
+    """Give the end of the station's own log, or None while it is empty."""
+    return next(iter(store.leaves(identity.log)), None)
+
+
+def settings(connection: sqlite3.Connection, identity: Identity) -> Post | None:
+    """Read the settings in force, or None while nobody has set any."""
+    row = connection.execute(
+        "select line from event join log using (log_no) where log = ? order by seq desc limit 1",
+        (identity.log,),
+    ).fetchone()
+    if row is None:
+        return None
+    facts = parse(row["line"])["facts"]
+    return Post(**{f.name: facts[f.name] for f in fields(Post) if f.name in facts})
+
+
+def set_post(store: SqliteStore, identity: Identity, post: Post, now: int) -> Leaf:
+    """Write new settings into the outbox; raises event_malformed when one is refused."""
+    end = outbox(store, identity)
+    seq = end[1] + 1 if end else 1
+    event = {
+        "log": identity.log, "seq": seq, "case": "", "kind": "post_set", "at": now,
+        "boot": BOOT, "tick": int(time.monotonic() * 1000), "ago": 0,
+        "protocol": protocol_in_force()[0] if protocols() else "", "facts": post.facts(),
+    }
+    if refused := problems(event):
+        raise ChecklistError("event_malformed", why=", ".join(refused))
+    prev = bytes.fromhex(end[2]) if end else genesis(identity.log)
+    batch = _signed(identity, seq, prev, [seal(event)])
+    return receive(store, batch, now).leaves[0]
+
+
+def _signed(identity: Identity, seq: int, prev: bytes, lines: list[str]):
+    head = chain(prev, lines)[-1].hex()
+    blank = Header(identity.log, seq, len(lines), prev.hex(), head, identity.station_id, "")
+    signature = keys.sign(identity.private_key, blank.message)
+    header = Header(**{**asdict(blank), "signature": signature})
+    return prove(header, lines, keys.public_key_of(identity.private_key))
+
+
+def _make(connection: sqlite3.Connection, now: int) -> None:
+    private_key = keys.new_private_key()
+    station_id = device.add(
+        connection, keys.public_key_of(private_key), "", device.STATION, now
+    )
+    connection.execute(
+        "insert into station (station_id, private_key, log, incarnation, made_at)"
+        " values (?, ?, ?, ?, ?)",
+        (station_id, private_key, secrets.token_hex(16), secrets.token_hex(16), now),
+    )
