@@ -1,0 +1,61 @@
+"""Build the station's application; the only place where its parts meet."""
+
+from flask import Flask
+from flask_wtf.csrf import CSRFProtect
+
+from checklist import keys, language, station
+from checklist.config import Settings
+from checklist.journal import Journal
+from checklist.shell import Release
+from checklist.web import (
+    device_pages,
+    exchange_api,
+    headers,
+    health,
+    history_pages,
+    problems,
+    settings_pages,
+    shell_pages,
+    station_pages,
+)
+from checklist.web.parts import NAME, Parts
+
+
+def create_app(settings: Settings) -> Flask:
+    """Make the app of a station; raises data_unwritable, journal_damaged, words_missing."""
+    packs = language.load_all(settings.translations)
+    release = Release.build(settings.static, {tag: pack.as_json() for tag, pack in packs.items()})
+    journal = Journal.open(settings.database)
+    identity = journal.write(lambda store: station.found(store, Parts.now()))
+    app = Flask("checklist.web", static_folder=None)
+    app.config.update(_config(settings, identity.private_key))
+    app.extensions[NAME] = Parts(settings, journal, identity, packs, release.name)
+    CSRFProtect(app).exempt(exchange_api.exchange)
+    for blueprint in (
+        shell_pages.blueprint(release),
+        exchange_api.exchange,
+        health.health,
+        station_pages.blueprint(
+            history_pages.history, settings_pages.settings, device_pages.devices
+        ),
+    ):
+        app.register_blueprint(blueprint)
+    problems.register(app)
+    app.after_request(headers.guard)
+    return app
+
+
+def _config(settings: Settings, private_key: str) -> dict:
+    return {
+        # Drawn from the station's own key, so forms outlive a restart and no
+        # second secret has to be kept.
+        "SECRET_KEY": keys.digest(f"forms/1\n{private_key}"),
+        "SESSION_COOKIE_NAME": "station",
+        "SESSION_COOKIE_PATH": "/station",
+        "SESSION_COOKIE_HTTPONLY": True,
+        "SESSION_COOKIE_SAMESITE": "Strict",
+        "SESSION_COOKIE_SECURE": settings.certificate is not None,
+        # A form lives as long as its session: a page left open over lunch must still send.
+        "WTF_CSRF_TIME_LIMIT": None,
+        "TEMPLATES_AUTO_RELOAD": False,
+    }

@@ -1,0 +1,1 @@
+"""The station's answers: the tablet app, the exchange, and pages for people."""

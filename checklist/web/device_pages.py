@@ -1,0 +1,60 @@
+"""The devices that send: admit one that waits, name it, retire it."""
+
+from collections.abc import Callable
+
+from flask import Blueprint, Response, redirect, render_template, url_for
+
+from checklist import device
+from checklist.store import SqliteStore
+from checklist.web.forms import ActionForm, NameForm
+from checklist.web.parts import parts
+
+devices = Blueprint("devices", __name__, url_prefix="/devices")
+
+
+@devices.get("")
+def everyone() -> str:
+    """List the devices, those who wait for a person first."""
+    return render_template(
+        "devices.html",
+        devices=device.everyone(parts().journal.reader),
+        action=ActionForm(),
+        rename=NameForm(),
+    )
+
+
+@devices.post("/<device_id>/admit")
+def admit(device_id: str) -> Response:
+    """Let a device send."""
+    return _settle(device_id, device.ADMITTED)
+
+
+@devices.post("/<device_id>/retire")
+def retire(device_id: str) -> Response:
+    """Let a device send no more; what it sent stays."""
+    return _settle(device_id, device.RETIRED)
+
+
+@devices.post("/<device_id>/name")
+def name(device_id: str) -> Response | tuple[str, int]:
+    """Name a device."""
+    form = NameForm()
+    if not form.validate_on_submit():
+        return render_template(
+            "devices.html",
+            devices=device.everyone(parts().journal.reader),
+            action=ActionForm(),
+            rename=form,
+        ), 422
+    chosen = form.name.data.strip()
+    return _change(lambda store: device.rename(store.connection, device_id, chosen))
+
+
+def _settle(device_id: str, state: str) -> Response:
+    now = parts().now()
+    return _change(lambda store: device.settle(store.connection, device_id, state, now))
+
+
+def _change(work: Callable[[SqliteStore], None]) -> Response:
+    parts().journal.write(work)
+    return redirect(url_for("station.devices.everyone"), 303)

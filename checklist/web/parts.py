@@ -1,0 +1,48 @@
+"""What the pages of one app share: journal, identity, words, settings, clock.
+
+Made once in create_app; a page takes it from here and opens nothing itself.
+"""
+
+import time
+from dataclasses import dataclass
+
+from flask import current_app
+
+from checklist import station
+from checklist.config import Settings
+from checklist.journal import Journal
+from checklist.language import SOURCE, Pack
+from checklist.station import Identity, Post
+
+NAME = "checklist"
+
+
+@dataclass(frozen=True)
+class Parts:
+    """The parts that one app is built from."""
+
+    settings: Settings
+    journal: Journal
+    identity: Identity
+    packs: dict[str, Pack]
+    release: str
+
+    @property
+    def post(self) -> Post:
+        """Give the settings of the post, as shipped while nobody has set any."""
+        return station.settings(self.journal.reader, self.identity) or Post()
+
+    @property
+    def pack(self) -> Pack:
+        """Give the words of the post's language."""
+        return self.packs.get(self.post.language, self.packs[SOURCE])
+
+    @staticmethod
+    def now() -> int:
+        """Give the wall time in ms; no decision about what to keep reads it."""
+        return time.time_ns() // 1_000_000
+
+
+def parts() -> Parts:
+    """Give the parts of the app that answers."""
+    return current_app.extensions[NAME]

@@ -1,0 +1,46 @@
+"""Gather the pages for people under /station, open only to this very machine.
+
+Until there are accounts nobody else on the network may read a case or admit a
+device. Knows no single page.
+"""
+
+from datetime import datetime
+
+from flask import Blueprint, request
+
+from checklist.errors import ChecklistError
+from checklist.web.local import is_local
+from checklist.web.parts import parts
+
+
+def blueprint(*pages: Blueprint) -> Blueprint:
+    """Put pages under /station behind the guard."""
+    gathered = Blueprint("station", __name__, url_prefix="/station")
+    for page in pages:
+        gathered.register_blueprint(page)
+    gathered.before_request(_refuse_others)
+    gathered.app_context_processor(_for_templates)
+    return gathered
+
+
+def moment(ms: int | None) -> str:
+    """Write a wall time of this machine, the same in every language."""
+    return datetime.fromtimestamp(ms / 1000).strftime("%Y-%m-%d %H:%M") if ms else ""
+
+
+def _refuse_others() -> None:
+    if not is_local(request):
+        raise ChecklistError("loopback_only")
+
+
+def _for_templates() -> dict:
+    shared = parts()
+    pack = shared.pack
+    return {
+        "pack": pack,
+        "text": pack.text,
+        "moment": moment,
+        "demo": shared.settings.demo,
+        "stylesheet": f"/r/{shared.release}/css/station.css",
+        "icon": f"/r/{shared.release}/icons/favicon.svg",
+    }
