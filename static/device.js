@@ -1,0 +1,105 @@
+/**
+ * Who this tablet is, which log it writes, and the next number in it.
+ *
+ * One log goes on while there is no doubt that its last number is known. After
+ * any doubt a new one begins, since two histories under one number cannot be told apart.
+ */
+
+import { base64url, hex, randomHex, sha256 } from "./bytes.js";
+
+const ALGORITHM = { name: "ECDSA", namedCurve: "P-256" };
+// The mirror alone being behind or missing leaves the primary's last number certain.
+const HARMLESS = new Set(["caught_up", "mirror_absent"]);
+
+/**
+ * Open the device: {id, key, sign, next, doubt, log}.
+ *
+ * parts: journal; seal(event) -> line; stamp() -> {at, boot, tick}. The key pair is
+ * made once, cannot be exported, and lies in both stores of the journal.
+ */
+export async function openDevice({ journal, seal, stamp }) {
+  const { identity, log: lastLog, seq: lastSeq } = await remember(journal);
+  let log = lastLog;
+  let seq = lastSeq;
+  let recoveries = journal.recoveries();
+
+  if (log === undefined) begin("first");
+  else if (seq === 0 || journal.notes.some(isDoubtful)) begin("start");
+
+  function begin(why) {
+    const previous = log;
+    log = randomHex(16);
+    seq = 1;
+    const facts = { device: identity.id, ...(previous && { previous }), why };
+    const line = seal({ log, seq, case: "", kind: "log_opened", ...stamp(), ago: 0, protocol: "", facts });
+    journal.append(line, log, seq);
+    journal.writeMeta("log", log);
+  }
+
+  /** Give the log and the number of the next event: {log, seq}. */
+  function next() {
+    if (journal.recoveries() !== recoveries) {
+      recoveries = journal.recoveries();
+      begin("error");
+    }
+    seq += 1;
+    return { log, seq };
+  }
+
+  /** Begin a new log because a station holds another history of this one. */
+  function doubt(forkedLog) {
+    if (forkedLog === log) begin("fork");
+  }
+
+  /** Sign a text: base64url of the raw signature. */
+  async function sign(text) {
+    const rule = { name: "ECDSA", hash: "SHA-256" };
+    const bytes = new TextEncoder().encode(text);
+    return base64url(new Uint8Array(await crypto.subtle.sign(rule, identity.privateKey, bytes)));
+  }
+
+  return { id: identity.id, key: identity.key, sign, next, doubt, log: () => log };
+}
+
+/**
+ * Let one page of this origin write: `onRole("writer")` once it may, before that
+ * `onRole("reader")` if another page writes. Held until the page ends.
+ */
+export function holdWriter(onRole) {
+  const hold = () => new Promise(() => onRole("writer"));
+  navigator.locks.request("writer", { ifAvailable: true }, (lock) => {
+    if (lock) return hold();
+    onRole("reader");
+    // The request below may wait for hours, so this one must not be held open by it.
+    navigator.locks.request("writer", hold);
+    return undefined;
+  });
+}
+
+function isDoubtful({ code, store }) {
+  return !HARMLESS.has(code) && !(code === "store_shut" && store === "mirror");
+}
+
+async function remember(journal) {
+  try {
+    const identity = await journal.readMeta("device") ?? await keepIdentity(journal, await makeIdentity());
+    const log = await journal.readMeta("log");
+    return { identity, log, seq: (await journal.readTips()).get(log) ?? 0 };
+  } catch (error) {
+    if (error.code !== "journal_refused") throw error;
+    // The store is shut today; a key kept now would overwrite the true one later.
+    return { identity: await makeIdentity(), log: undefined, seq: 0 };
+  }
+}
+
+async function makeIdentity() {
+  const pair = await crypto.subtle.generateKey(ALGORITHM, false, ["sign", "verify"]);
+  const point = new Uint8Array(await crypto.subtle.exportKey("raw", pair.publicKey));
+  const id = hex(await sha256(point)).slice(0, 32);
+  return { id, key: base64url(point), privateKey: pair.privateKey };
+}
+
+async function keepIdentity(journal, identity) {
+  await journal.writeMeta("device", identity);
+  return identity;
+}

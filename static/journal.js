@@ -1,0 +1,216 @@
+/**
+ * The tablet's journal: sealed lines, kept in order, "kept" said only when durable.
+ *
+ * Everything written goes through one queue that stays in memory until it is on
+ * the disk. Knows no seal, no clock, no network; see pair.js for the two stores.
+ */
+
+import { ChecklistError } from "./errors.js";
+import { dropBallast } from "./room.js";
+import { openPair } from "./pair.js";
+import { CURSORS, EVENTS, INBOX, META, read, walk } from "./store.js";
+import { tips } from "./merge.js";
+
+const MOST_AT_ONCE = 200;
+const FIRST_WAIT_MS = 250;
+const LONGEST_WAIT_MS = 5000;
+const PAGE = 500;
+// A count outside the database, reaching the disk within seconds: a hint that
+// events were lost with both stores, never the journal itself.
+const KEPT = "journal.kept";
+
+/**
+ * Open the journal. `onState(state, count, reason)` hears "kept", "pending" with
+ * how many events wait, and "failing" with why: "full", "slow" or "error".
+ *
+ * With `writer` false nothing is repaired and append is refused (journal_busy).
+ * Gives the functions below and `notes` about what was restored or lost:
+ * [{code, store, count}], where code "lost" means events that neither store holds.
+ */
+export async function openJournal({ onState = () => {}, writer = true } = {}) {
+  const pair = await openPair({ writer });
+  const notes = [...pair.notes];
+  const queue = [];
+  const recent = [];
+  let total = pair.total ?? 0;
+  let busy = false;
+  let sick = pair.total === null;
+  let reason = null;
+  let recoveries = 0;
+
+  if (writer && !sick) noteLoss();
+
+  function noteLoss() {
+    const kept = Number(localStorage.getItem(KEPT));
+    if (kept > total) notes.push({ code: "lost", store: "both", count: kept - total });
+    mark();
+  }
+
+  function mark() {
+    try {
+      localStorage.setItem(KEPT, String(total));
+    } catch {
+      // Full or switched off: the hint is missing, the journal is not.
+    }
+  }
+
+  function put(store, row) {
+    if (!writer) return Promise.reject(new ChecklistError("journal_busy"));
+    return new Promise((resolve) => {
+      queue.push({ store, row, resolve });
+      tell();
+      flush();
+    });
+  }
+
+  function tell() {
+    const waiting = queue.filter(({ store }) => store === EVENTS).length;
+    if (reason !== null) onState("failing", waiting, reason);
+    else onState(waiting === 0 ? "kept" : "pending", waiting);
+  }
+
+  async function flush() {
+    if (busy) return;
+    busy = true;
+    let wait = FIRST_WAIT_MS;
+    while (queue.length > 0) {
+      const batch = queue.slice(0, MOST_AT_ONCE);
+      try {
+        if (sick) await recover();
+        await pair.write(batch);
+        settle(batch);
+        wait = FIRST_WAIT_MS;
+      } catch (error) {
+        sick = true;
+        reason = reasonOf(error);
+        tell();
+        await dropBallast();
+        await new Promise((resolve) => setTimeout(resolve, wait));
+        wait = Math.min(wait * 2, LONGEST_WAIT_MS);
+      }
+    }
+    busy = false;
+  }
+
+  /** Start afresh after any write error, before anything more is called kept. */
+  async function recover() {
+    await pair.reopen();
+    // A disk that was full may have dropped what it had already called written.
+    if (recent.length > 0) await pair.write(recent);
+    sick = false;
+    recoveries += 1;
+  }
+
+  function settle(batch) {
+    queue.splice(0, batch.length);
+    const events = batch.filter(({ store }) => store === EVENTS);
+    recent.push(...events.map(({ store, row }) => ({ store, row })));
+    recent.splice(0, Math.max(0, recent.length - MOST_AT_ONCE));
+    total += events.length;
+    mark();
+    reason = null;
+    for (const { resolve } of batch) resolve();
+    tell();
+  }
+
+  /** Keep a sealed line; resolves when it is durable, never rejects while it can be retried. */
+  function append(line, log, seq) {
+    return put(EVENTS, { log, seq, line, ...indexed(JSON.parse(line)) });
+  }
+
+  /** Give the lines of one case, log after log, each in order. */
+  async function readCase(caseId) {
+    const rows = await ask(EVENTS, (store) => store.index("case").getAll(caseId));
+    return rows.map(({ line }) => line);
+  }
+
+  /** Give the newest cases, or those opened before a wall time: [{case, at, line, closed}]. */
+  async function readHeads({ limit = 50, before = Infinity } = {}) {
+    const range = IDBKeyRange.upperBound(before, true);
+    const rows = await attempt((database) => newest(database, range, limit));
+    return Promise.all(rows.map(async (row) => {
+      const ends = await ask(EVENTS, (store) => store.index("closed").count(row.case));
+      return { case: row.case, at: row.opened, line: row.line, closed: ends > 0 };
+    }));
+  }
+
+  /** Give up to `limit` lines of one log that come after a number. */
+  function readLog(log, after = 0, limit = PAGE) {
+    return readLines(EVENTS, log, after, limit);
+  }
+
+  /** Go through every line of every log without holding them all: for await (const line of …). */
+  async function* readAll() {
+    for (const [log, last] of await readTips()) {
+      for (let seq = 0; seq < last; seq += PAGE) {
+        const range = IDBKeyRange.bound([log, seq + 1], [log, seq + PAGE]);
+        const rows = await ask(EVENTS, (store) => store.getAll(range));
+        for (const { line } of rows) yield line;
+      }
+    }
+  }
+
+  async function readLines(store, log, after, limit) {
+    const rows = await ask(store, (one) => one.getAll(IDBKeyRange.bound([log, after + 1], [log, []]), limit));
+    return rows.map(({ line }) => line);
+  }
+
+  /** Give the last number of each log: Map log -> seq. */
+  function readTips() {
+    return attempt(tips);
+  }
+
+  function ask(store, question) {
+    return attempt((database) => read(database, store, question));
+  }
+
+  async function attempt(question) {
+    try {
+      return await pair.read(question);
+    } catch (error) {
+      throw new ChecklistError("journal_refused", { why: error.name });
+    }
+  }
+
+  return {
+    notes,
+    append,
+    readCase,
+    readHeads,
+    readLog,
+    readAll,
+    readTips,
+    /** Tell how often writing started afresh after an error. */
+    recoveries: () => recoveries,
+    /** Read and write what the tablet knows of itself; a missing key is undefined. */
+    readMeta: async (key) => (await ask(META, (store) => store.get(key)))?.value,
+    writeMeta: (key, value) => put(META, { key, value }),
+    /** Read and write what was last agreed with a station: a hint, never the truth. */
+    readCursor: (station) => ask(CURSORS, (store) => store.get(station)),
+    writeCursor: (station, cursor) => put(CURSORS, { ...cursor, station }),
+    /** Read and write lines that came down from a station. */
+    readInbox: (log, after = 0, limit = PAGE) => readLines(INBOX, log, after, limit),
+    appendInbox: (line, log, seq) => put(INBOX, { log, seq, line }),
+  };
+}
+
+async function newest(database, range, limit) {
+  const rows = [];
+  await walk(database, EVENTS, (store) => store.index("opened").openCursor(range, "prev"), (cursor) => {
+    rows.push(cursor.value);
+    if (rows.length >= limit) return false;
+    return cursor.continue();
+  });
+  return rows;
+}
+
+function indexed({ case: theCase, kind, at }) {
+  if (theCase === "") return {};
+  if (kind === "case_opened") return { case: theCase, opened: at };
+  return kind === "case_closed" ? { case: theCase, closed: theCase } : { case: theCase };
+}
+
+function reasonOf(error) {
+  if (error.name === "QuotaExceededError") return "full";
+  return error.name === "TimeoutError" ? "slow" : "error";
+}

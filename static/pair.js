@@ -1,0 +1,130 @@
+/**
+ * Two stores of one journal in two buckets, so that no single damage loses an event.
+ *
+ * Written one after the other, never both at once: a crash can tear one of them
+ * at most. Whichever of the two can still be opened carries the journal alone.
+ */
+
+import { EVENTS, META, open, read, rotate, within, write } from "./store.js";
+import { count, merge } from "./merge.js";
+
+const NAMES = ["primary", "mirror"];
+// What can be fetched again from the station is not worth a second copy.
+const MIRRORED = new Set([EVENTS, META]);
+const STRIKES = 4;
+
+/**
+ * Open both stores: with `writer`, each is rotated first and they are merged.
+ *
+ * Gives {notes, total, write(puts), read(ask), reopen()}: `ask` takes a database.
+ * notes are [{code, store, count, why}] with the codes mirror_absent, store_shut,
+ * store_emptied, caught_up, restored. `total` counts the events at the start and
+ * is null when neither store opens; then reopen() may be tried later.
+ */
+export async function openPair({ writer = true } = {}) {
+  const notes = [];
+  const factories = [indexedDB, await mirrorFactory(notes)];
+  const strikes = [0, 0];
+  let stores = [];
+
+  async function reopen() {
+    for (const store of stores) store?.database.close();
+    stores = [];
+    for (const [index, factory] of factories.entries()) {
+      stores.push(factory && await openOne(factory, NAMES[index]));
+    }
+    if (!stores.some(Boolean)) throw new DOMException("neither store opens", "InvalidStateError");
+  }
+
+  async function openOne(factory, name) {
+    try {
+      if (writer) await rotate(factory);
+      const store = await open(factory);
+      store.database.onversionchange = () => store.database.close();
+      return store;
+    } catch (error) {
+      notes.push({ code: "store_shut", store: name, count: 0, why: error.name });
+      return undefined;
+    }
+  }
+
+  async function writeBoth(puts) {
+    for (const [index, store] of stores.entries()) {
+      const mine = index === 0 ? puts : puts.filter((put) => MIRRORED.has(put.store));
+      if (!store || mine.length === 0) continue;
+      try {
+        await write(store.database, mine);
+        strikes[index] = 0;
+      } catch (error) {
+        strikes[index] += 1;
+        giveUp(index, error);
+        throw error;
+      }
+    }
+  }
+
+  /** Go on with one store when the other alone keeps failing after every fresh start. */
+  function giveUp(index, error) {
+    const other = stores[1 - index];
+    if (strikes[index] < STRIKES || strikes[1 - index] > 0 || !other || index === 0) return;
+    factories[index] = undefined;
+    notes.push({ code: "store_shut", store: NAMES[index], count: 0, why: error.name });
+  }
+
+  async function readFirst(ask) {
+    let failure = new DOMException("neither store is open", "InvalidStateError");
+    for (const { database } of stores.filter(Boolean)) {
+      try {
+        return await ask(database);
+      } catch (error) {
+        failure = error;
+      }
+    }
+    throw failure;
+  }
+
+  async function begin() {
+    try {
+      await reopen();
+      if (writer && stores.every(Boolean)) notes.push(...await reconcile(stores));
+      return await readFirst(count);
+    } catch {
+      // Each failure is noted above; the tablet goes on from memory and says so.
+      return null;
+    }
+  }
+
+  const total = await begin();
+  return { notes, total, write: writeBoth, read: readFirst, reopen };
+}
+
+async function mirrorFactory(notes) {
+  try {
+    const bucket = await within(navigator.storageBuckets.open("mirror", { persisted: true }));
+    return bucket.indexedDB;
+  } catch (error) {
+    notes.push({ code: "mirror_absent", store: "mirror", count: 0, why: error.name });
+    return undefined;
+  }
+}
+
+async function reconcile(stores) {
+  await copyMeta(stores);
+  const results = await merge(stores[0].database, stores[1].database);
+  return results.flatMap(({ lacked, tail }, index) => {
+    if (lacked === 0) return [];
+    const note = { store: NAMES[index], count: lacked };
+    if (stores[index].isNew) return [{ code: "store_emptied", ...note }];
+    // A crash between the two writes leaves the mirror one batch behind: no event was in doubt.
+    return [{ code: index === 1 && tail ? "caught_up" : "restored", ...note }];
+  });
+}
+
+async function copyMeta(stores) {
+  const rows = await Promise.all(stores.map(({ database }) => read(database, META, (store) => store.getAll())));
+  for (const index of [0, 1]) {
+    const held = new Set(rows[index].map(({ key }) => key));
+    const missing = rows[1 - index].filter(({ key }) => !held.has(key));
+    if (missing.length > 0) await write(stores[index].database, missing.map((row) => ({ store: META, row })));
+  }
+}

@@ -1,0 +1,187 @@
+/**
+ * One exchange with a station: send what it lacks, compare, fetch what it says.
+ *
+ * What was agreed before is only a hint: the station's own answer decides what
+ * is sent. Only durable lines are read here, and nothing is ever cleared.
+ */
+
+import { nextBatch } from "./batch.js";
+import { afterAll, beginning, lastShared } from "./chain.js";
+import { ChecklistError } from "./errors.js";
+import { wireTo } from "./wire.js";
+
+const SIZES = { smallest: 8 * 1024, first: 64 * 1024, largest: 128 * 1024 };
+const MOST_REWINDS = 3;
+// These concern one log; the others may still go.
+const OF_ONE_LOG = new Set(["chain_mismatch", "head_mismatch", "event_malformed", "log_foreign", "unknown_prev"]);
+
+/**
+ * Exchange once: {sent, received, forked, at, ahead, demo}.
+ *
+ * parts: journal, device, fetch, wall() ms, name of the device (may be "").
+ * station: its origin, "" for the page's own. `ahead` is how many ms the station's
+ * clock is ahead. Raises station_unreachable, device_waiting, device_retired, …
+ */
+export async function exchange(parts, station) {
+  const wire = wireTo(parts, station);
+  const cursor = { ...emptyCursor(), ...await parts.journal.readCursor(station) };
+  const session = { ...parts, station, wire, cursor, sent: 0, failure: null };
+  if (cursor.device !== parts.device.id) await introduce(session);
+  await sendAll(session);
+  const heads = await askHeads(session);
+  if (await rewind(session, heads)) await sendAll(session);
+  const received = await receive(session, heads.outbox);
+  const at = parts.wall();
+  await keep(session, { at, ahead: heads.time - at, incarnation: heads.incarnation });
+  if (session.failure) throw session.failure;
+  const { sent, cursor: { ahead } } = session;
+  return { sent, received, at, ahead, demo: heads.demo === true };
+}
+
+/** Tell how many events a station has not acknowledged and since when (wall ms, or null). */
+export async function waiting(journal, station) {
+  const { logs, at } = { ...emptyCursor(), ...await journal.readCursor(station) };
+  let count = 0;
+  let since = null;
+  for (const [log, last] of await journal.readTips()) {
+    const sent = logs[log]?.seq ?? 0;
+    if (sent >= last) continue;
+    count += last - sent;
+    const [line] = await journal.readLog(log, sent, 1);
+    since = Math.min(since ?? Infinity, JSON.parse(line).at);
+  }
+  return { count, since, lastContact: at };
+}
+
+/** Give the lines that a station has sent down, oldest first. */
+export async function readStation(journal, station) {
+  const { outbox } = { ...emptyCursor(), ...await journal.readCursor(station) };
+  return outbox ? journal.readInbox(outbox.log, 0, outbox.seq) : [];
+}
+
+function emptyCursor() {
+  return { device: null, logs: {}, outbox: null, incarnation: null, size: SIZES.first, at: null, ahead: 0 };
+}
+
+function keep(session, changes) {
+  Object.assign(session.cursor, changes);
+  return session.journal.writeCursor(session.station, session.cursor);
+}
+
+/** Make this device known to the station; raises device_waiting until a person admits it. */
+async function introduce(session) {
+  const { device, name = "", wire } = session;
+  const signature = await device.sign(`device/1\n${device.key}`);
+  const body = JSON.stringify({ key: device.key, name, signature });
+  const { state } = await wire.post("/v1/devices", body, { "Content-Type": "application/json" });
+  if (state === "waiting") throw new ChecklistError("device_waiting", { device: device.id });
+  await keep(session, { device: device.id });
+}
+
+/** Ask again as a stranger, once, when the station no longer knows this device. */
+async function known(session, ask) {
+  try {
+    return await ask();
+  } catch (error) {
+    if (error.code !== "device_unknown") throw error;
+    await introduce(session);
+    return ask();
+  }
+}
+
+async function sendAll(session) {
+  for (const [log, last] of await session.journal.readTips()) {
+    try {
+      await sendLog(session, log, last);
+    } catch (error) {
+      if (!OF_ONE_LOG.has(error.code)) throw error;
+      session.failure = error;
+    }
+  }
+}
+
+async function sendLog(session, log, last) {
+  const { cursor, journal } = session;
+  let place = cursor.logs[log] ?? await beginning(log);
+  let rewinds = 0;
+  while (place.seq < last) {
+    const batch = await nextBatch(session, log, place, cursor.size);
+    try {
+      const reply = await known(session, () => post(session, log, batch.body));
+      if (reply.forked) session.device.doubt(log);
+    } catch (error) {
+      if (error.code !== "unknown_prev" || rewinds >= MOST_REWINDS) throw await smaller(session, error);
+      rewinds += 1;
+      place = await lastShared(log, error.facts.leaves, journal.readLog);
+      continue;
+    }
+    place = batch.head;
+    session.sent += batch.count;
+    await agree(session, log, place, Math.min(cursor.size * 2, SIZES.largest));
+  }
+}
+
+function post({ wire }, log, body) {
+  const headers = { "Content-Type": "application/x-ndjson", "Content-Encoding": "gzip" };
+  return wire.post(`/v1/logs/${log}/batches`, body, headers);
+}
+
+/** A line that breaks often carries small batches further than large ones. */
+async function smaller(session, error) {
+  if (error.code === "station_unreachable" || error.code === "batch_too_big") {
+    await keep(session, { size: Math.max(session.cursor.size / 2, SIZES.smallest) });
+  }
+  return error;
+}
+
+function agree(session, log, place, size) {
+  return keep(session, { size, logs: { ...session.cursor.logs, [log]: place } });
+}
+
+async function askHeads(session) {
+  const { json } = await known(session, () => session.wire.get("/v1/heads"));
+  return json;
+}
+
+/** Go back on every log of which the station holds less than agreed; gives whether any was. */
+async function rewind(session, { leaves, incarnation }) {
+  const { cursor, device, journal } = session;
+  const isRestored = cursor.incarnation !== null && cursor.incarnation !== incarnation;
+  let changed = false;
+  for (const [log, mine] of Object.entries(cursor.logs)) {
+    const theirs = leaves.filter(([name]) => name === log);
+    if (theirs.some(([, seq, hash]) => seq === mine.seq && hash === mine.hash)) continue;
+    if (isRestored || theirs.every(([, seq]) => seq < mine.seq)) {
+      await agree(session, log, await lastShared(log, theirs, journal.readLog), cursor.size);
+      changed = true;
+    } else {
+      // The station goes on where our own log ends: this tablet has forgotten events it had sent.
+      device.doubt(log);
+    }
+  }
+  return changed;
+}
+
+/** Fetch the station's own lines after those held, checked against its chain. */
+async function receive(session, outbox) {
+  if (!outbox) return 0;
+  const [log, last] = outbox;
+  const held = session.cursor.outbox;
+  let place = held?.log === log ? held : await beginning(log);
+  let received = 0;
+  while (place.seq < last) {
+    const { text, head } = (await known(session, () => session.wire.get(`/v1/logs/${log}/events?after=${place.seq}`)));
+    const lines = text.split("\n").filter(Boolean);
+    const reached = await afterAll(place, lines);
+    if (lines.length === 0 || reached.hash !== head) {
+      if (place.seq === 0) throw new ChecklistError("chain_mismatch", { log });
+      place = await beginning(log);
+      continue;
+    }
+    await Promise.all(lines.map((line, index) => session.journal.appendInbox(line, log, place.seq + 1 + index)));
+    place = reached;
+    received += lines.length;
+    await keep(session, { outbox: { log, ...place } });
+  }
+  return received;
+}

@@ -1,0 +1,57 @@
+"""Serve one static folder as a tablet app, in a process that a test may kill.
+
+Run by tests.servers. With --spoil the named files are cut short on their way, as a
+captive portal or a broken line would do.
+"""
+
+import argparse
+from pathlib import Path
+
+from cheroot.wsgi import Server
+from flask import Flask, request
+
+from checklist.shell import Release
+from checklist.web.shell_pages import blueprint
+
+
+def shell_only(static: Path, spoiled: str | None) -> Flask:
+    """Make an app that knows nothing but the shell."""
+    app = Flask("shell", static_folder=None)
+    release = Release.build(static, {})
+    app.register_blueprint(blueprint(release))
+
+    @app.get("/health")
+    def health() -> dict:
+        return {"release": release.name}
+
+    @app.after_request
+    def spoil(response):
+        if spoiled and request.path.endswith(spoiled):
+            response.set_data(response.get_data()[:100])
+        return response
+
+    return app
+
+
+def station(static: Path, data: Path) -> Flask:
+    """Make the real station over a static folder of a test's own."""
+    from checklist import create_app
+    from checklist.config import Settings
+
+    return create_app(Settings(data=data, static=static))
+
+
+def main() -> None:
+    """Serve until killed."""
+    parser = argparse.ArgumentParser(description=__doc__)
+    parser.add_argument("--port", type=int, required=True)
+    parser.add_argument("--static", type=Path, required=True)
+    parser.add_argument("--data", type=Path, help="serve the whole station, its journal here")
+    parser.add_argument("--spoil", help="end of the addresses to cut short")
+    told = parser.parse_args()
+    app = station(told.static, told.data) if told.data else shell_only(told.static, told.spoil)
+    Server(("127.0.0.1", told.port), app, numthreads=24, timeout=5).start()
+
+
+if __name__ == "__main__":
+    main()
