@@ -79,7 +79,7 @@ def refresh(
 
 
 def rebuild(connection: sqlite3.Connection, told: Callable[[int], None]) -> int:
-    """Make every row again from the events; gives how many cases there are."""
+    """Make every row again from the events; told hears of each. Gives how many there are."""
     connection.execute("delete from case_summary")
     rows = connection.execute(
         "select case_id, device_id, line from event join log using (log_no)"
@@ -91,7 +91,7 @@ def rebuild(connection: sqlite3.Connection, told: Callable[[int], None]) -> int:
         events = [json.loads(row["line"]) for row in held]
         connection.execute(_SAVE, sum_up(case_id, events, held[0]["device_id"]))
         made += 1
-        told(made)
+        told(1)
     return made
 
 

@@ -1,0 +1,47 @@
+"""The command line: one group, one verb a file."""
+
+import click
+
+from checklist.cli.check_data import check_data
+from checklist.cli.export import export
+from checklist.cli.replay import replay
+from checklist.cli.serve import serve
+from checklist.errors import ERRORS, ChecklistError
+from checklist.language import SOURCE, load
+from checklist.tables import TRANSLATIONS
+
+
+class Commands(click.Group):
+    """A group whose commands end with a sentence and the exit code of the error table."""
+
+    def invoke(self, ctx: click.Context) -> object:
+        """Run a command; an error that a person can act on never shows a trace."""
+        try:
+            return super().invoke(ctx)
+        except ChecklistError as error:
+            click.echo(f"{ctx.info_name}: {sentence(error)}", err=True)
+            ctx.exit(ERRORS[error.code].exit)
+
+
+def sentence(error: ChecklistError) -> str:
+    """Say what went wrong, with the facts that help."""
+    said = load(TRANSLATIONS, SOURCE).text(f"problem.{error.code}")
+    facts = ", ".join(f"{name} {value}" for name, value in error.facts.items())
+    return f"{said} ({facts})" if facts else said
+
+
+@click.group(cls=Commands, context_settings={"help_option_names": ["-h", "--help"]})
+@click.version_option(package_name="vacuum-birth-checklist")
+def main() -> None:
+    """Offline checklist, memory aid and record for vacuum-assisted birth.
+
+    It does not replace training, judgement, local protocols or the law on who may do what.
+
+    \b
+    Example:
+      checklist serve
+    """
+
+
+for command in (serve, replay, export, check_data):
+    main.add_command(command)

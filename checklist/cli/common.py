@@ -1,0 +1,47 @@
+"""What several commands share: where the journal lies, and how to refuse."""
+
+from collections.abc import Callable
+from pathlib import Path
+
+import click
+
+from checklist.config import DATABASE, data_folder, demo_folder
+from checklist.journal import Journal
+
+NO_INPUT = 66
+
+
+class Refusal(click.ClickException):
+    """One sentence for a person, and an exit code."""
+
+    def __init__(self, message: str, exit_code: int) -> None:
+        super().__init__(message)
+        self.exit_code = exit_code
+
+
+def data_options(command: Callable) -> Callable:
+    """Add --data and --demo to a command."""
+    data = click.option(
+        "--data",
+        type=click.Path(path_type=Path, file_okay=False),
+        default=data_folder,
+        show_default="the user's data folder",
+        help="Folder of the station's journal.",
+    )
+    demo = click.option(
+        "--demo", is_flag=True, help='Use the invented cases in the folder "demo" beside it.'
+    )
+    return data(demo(command))
+
+
+def chosen_folder(data: Path, demo: bool) -> Path:
+    """Give the folder that --data and --demo mean."""
+    return demo_folder(data) if demo else data
+
+
+def open_existing(data: Path, demo: bool) -> Journal:
+    """Open a journal that is there already; a command that reads makes none."""
+    path = chosen_folder(data, demo) / DATABASE
+    if not path.is_file():
+        raise Refusal(f"There is no journal in {path.parent}.", NO_INPUT)
+    return Journal.open(path)

@@ -1,0 +1,81 @@
+"""checklist serve: run the station."""
+
+import importlib
+import signal
+from pathlib import Path
+
+import click
+from flask import Flask
+
+from checklist.cli.common import chosen_folder, data_options
+from checklist.config import Settings
+from checklist.web.parts import NAME
+
+
+@click.command()
+@click.option("--host", default="127.0.0.1", show_default=True, help="Address to listen on.")
+@click.option(
+    "--port", default=8765, show_default=True, type=click.IntRange(0, 65535),
+    help="Port to listen on; 0 takes any free one.",
+)
+@data_options
+@click.option(
+    "--certificate", type=click.Path(path_type=Path, dir_okay=False),
+    help="Certificate chain (PEM); its key lies beside it with the ending .key.",
+)
+def serve(
+    host: str, port: int, data: Path, demo: bool, certificate: Path | None
+) -> None:
+    """Serve the checklist to this machine, or with a certificate to the network.
+
+    Plain http is refused for any address but loopback: browsers give a page
+    from there neither offline work nor keys.
+
+    \b
+    Examples:
+      checklist serve
+      checklist serve --demo
+      checklist serve --host 0.0.0.0 --certificate post.pem
+    \b
+    Exit codes:
+      0   stopped by Ctrl-C or a signal
+      2   wrong use
+      64  an address on the network without a certificate
+      66  the certificate or its key cannot be read
+      69  the address is in use
+      70  the journal or the language files are damaged
+      73  the data folder cannot be written
+    """
+    # Loaded here, so that the other commands and every --help stay quick.
+    from checklist import create_app, server
+
+    settings = Settings(
+        data=chosen_folder(data, demo), demo=demo, host=host, port=port, certificate=certificate
+    )
+    server.refuse_plain_network(settings)
+    app = create_app(settings)
+    try:
+        listening = server.prepare(app, settings)
+        if demo:
+            _fill_when_empty(app)
+        _serve(listening, server.address(listening, settings), settings)
+    finally:
+        app.extensions[NAME].journal.close()
+
+
+def _serve(listening, address: str, settings: Settings) -> None:
+    click.echo(f"The checklist is at {address}")
+    click.echo(f"Its journal is in {settings.data}. Press Ctrl-C to stop.")
+    signal.signal(signal.SIGTERM, signal.default_int_handler)
+    try:
+        listening.serve()
+    except KeyboardInterrupt:
+        click.echo("Stopped.")
+    finally:
+        listening.stop()
+
+
+def _fill_when_empty(app: Flask) -> None:
+    journal = app.extensions[NAME].journal
+    if journal.reader.execute("select 1 from event limit 1").fetchone() is None:
+        importlib.import_module("checklist.demo").fill(app)

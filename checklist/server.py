@@ -1,0 +1,85 @@
+"""Serve the app over http on loopback, or over https anywhere.
+
+Browsers give service worker and keys only to https and localhost, so plain http
+on a network would make a tablet app that cannot work offline: it is refused.
+"""
+
+import errno
+import ssl
+from pathlib import Path
+
+from cheroot.ssl.builtin import BuiltinSSLAdapter
+from cheroot.wsgi import Server
+from flask import Flask
+
+from checklist.config import Settings
+from checklist.errors import ChecklistError
+from checklist.web.local import is_loopback
+
+# More threads than tablets: ten were measured to make one request in a hundred wait a second.
+THREADS = 24
+PATIENCE_S = 5
+
+
+class LazyTLS(BuiltinSSLAdapter):
+    """Shakes hands at the first read, in a worker thread.
+
+    The library's own adapter does it while accepting, where one silent client
+    was measured to hold up everyone else for ten seconds.
+    """
+
+    def wrap(self, sock):
+        """Wrap an accepted socket without talking to it yet."""
+        wrapped = self.context.wrap_socket(
+            sock, server_side=True, do_handshake_on_connect=False, suppress_ragged_eofs=True
+        )
+        return wrapped, {"wsgi.url_scheme": "https", "HTTPS": "on"}
+
+
+def prepare(app: Flask, settings: Settings) -> Server:
+    """Bind the address; raises certificate_needed, certificate_unreadable or port_in_use."""
+    refuse_plain_network(settings)
+    server = Server(
+        (settings.host, settings.port), app, numthreads=THREADS, timeout=PATIENCE_S,
+        server_name=settings.host,
+    )
+    if settings.certificate:
+        server.ssl_adapter = _adapter(settings.certificate)
+    try:
+        server.prepare()
+    except OSError as error:
+        server.stop()
+        raise _cannot_bind(settings, error) from error
+    return server
+
+
+def refuse_plain_network(settings: Settings) -> None:
+    """Refuse http on anything but loopback; raises certificate_needed."""
+    if settings.certificate is None and not is_loopback(settings.host):
+        raise ChecklistError("certificate_needed", host=settings.host)
+
+
+def address(server: Server, settings: Settings) -> str:
+    """Give the address that a person types into a browser."""
+    scheme = "https" if settings.certificate else "http"
+    host = f"[{settings.host}]" if ":" in settings.host else settings.host
+    return f"{scheme}://{host}:{server.bind_addr[1]}/"
+
+
+def _adapter(certificate: Path) -> LazyTLS:
+    key = certificate.with_suffix(".key")
+    try:
+        adapter = LazyTLS(str(certificate), str(key))
+    except (OSError, ssl.SSLError) as error:
+        raise ChecklistError(
+            "certificate_unreadable", certificate=str(certificate), key=str(key), why=str(error)
+        ) from error
+    adapter.context.minimum_version = ssl.TLSVersion.TLSv1_2
+    return adapter
+
+
+def _cannot_bind(settings: Settings, error: OSError) -> ChecklistError:
+    # The library wraps the reason into a text of its own; the number is kept when it is there.
+    busy = error.errno == errno.EADDRINUSE or "in use" in str(error).lower()
+    why = "in use" if busy else str(error)
+    return ChecklistError("port_in_use", host=settings.host, port=settings.port, why=why)
