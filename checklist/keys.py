@@ -59,12 +59,15 @@ def digest(text: str) -> str:
 
 
 def is_signed(public_key: str, message: str, signature: str) -> bool:
-    """Tell whether the holder of the key signed the message."""
+    """Tell whether the holder of the key signed the message; raises device_malformed
+    when the key itself is none.
+    """
+    key = read_public_key(public_key)
     try:
         raw = decode(signature, 2 * HALF_SIGNATURE_BYTES)
         r, s = raw[:HALF_SIGNATURE_BYTES], raw[HALF_SIGNATURE_BYTES:]
         pair = utils.encode_dss_signature(int.from_bytes(r), int.from_bytes(s))
-        read_public_key(public_key).verify(pair, message.encode(), _SHA256)
+        key.verify(pair, message.encode(), _SHA256)
     except (InvalidSignature, ChecklistError):
         return False
     return True
