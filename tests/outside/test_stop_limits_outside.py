@@ -62,6 +62,15 @@ def test_something_is_said_no_later_than_any_publication_asks(protocol, figure):
     assert first(row, "caution", "stop") <= figure.at
 
 
+@pytest.mark.parametrize(
+    "figure", [row for row in STOPS if (row.limit, row.source) in LATER_THAN], ids=named
+)
+def test_where_the_stop_is_later_a_caution_stands_at_the_very_figure(protocol, figure):
+    row = limit(protocol, figure.limit)
+
+    assert figure.at in [level["at"] for level in row["levels"] if level["level"] == "caution"]
+
+
 @pytest.mark.parametrize("name", WITH_FIGURES)
 def test_no_limit_rests_on_weak_sources_alone(name):
     carrying = [
