@@ -94,7 +94,7 @@ def everyone(connection: sqlite3.Connection) -> list[dict]:
 
 
 def settle(connection: sqlite3.Connection, device_id: str, state: str, now: int) -> None:
-    """Admit or retire a device; raises device_unknown."""
+    """Admit or retire a device; raises not_found."""
     _change(
         connection, "state = :state, settled_at = :now",
         {"state": state, "now": now, "device": device_id},
@@ -102,7 +102,7 @@ def settle(connection: sqlite3.Connection, device_id: str, state: str, now: int)
 
 
 def rename(connection: sqlite3.Connection, device_id: str, name: str) -> None:
-    """Give a device the name that people call it by; raises device_unknown."""
+    """Give a device the name that people call it by; raises not_found."""
     _change(connection, "name = :name", {"name": name[:LONGEST_NAME], "device": device_id})
 
 
@@ -111,4 +111,4 @@ def _change(connection: sqlite3.Connection, change: str, values: dict) -> None:
         f"update device set {change} where device_id = :device and state <> '{STATION}'", values
     )
     if done.rowcount == 0:
-        raise ChecklistError("device_unknown", device=values["device"])
+        raise ChecklistError("not_found", device=values["device"])

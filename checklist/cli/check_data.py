@@ -1,5 +1,6 @@
 """checklist check-data: look through the journal for damage."""
 
+import sys
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from pathlib import Path
@@ -56,6 +57,6 @@ def check_data(rebuild: bool, data: Path, demo: bool) -> None:
 @contextmanager
 def _bar(length: int, label: str) -> Iterator[Callable[[int], None]]:
     with click.progressbar(
-        length=length, label=label, file=click.get_text_stream("stderr"), update_min_steps=STEP
+        length=length, label=label, file=sys.stderr, update_min_steps=STEP
     ) as bar:
         yield bar.update

@@ -2,6 +2,7 @@
 
 import os
 import sqlite3
+import sys
 from collections.abc import Iterator
 from contextlib import contextmanager
 from pathlib import Path
@@ -74,14 +75,14 @@ def _lines(reader: sqlite3.Connection, case_id: str | None) -> Iterator[str]:
 def _progress(count: int, target: Path | None):
     # On standard output a bar would stand among the lines.
     return click.progressbar(
-        length=count, label="exporting", hidden=target is None, file=click.get_text_stream("stderr")
+        length=count, label="exporting", hidden=target is None, file=sys.stderr
     )
 
 
 @contextmanager
 def _opened(target: Path | None) -> Iterator:
     if target is None:
-        yield click.get_binary_stream("stdout")
+        yield sys.stdout.buffer
         return
     part = target.with_name(f"{target.name}.part")
     try:

@@ -64,10 +64,11 @@ def serve(
 
 
 def _serve(listening, address: str, settings: Settings) -> None:
-    click.echo(f"The checklist is at {address}")
-    click.echo(f"Its journal is in {settings.data}. Press Ctrl-C to stop.")
+    # A service manager's signal ends the station like Ctrl-C does.
     signal.signal(signal.SIGTERM, signal.default_int_handler)
     try:
+        click.echo(f"The checklist is at {address}")
+        click.echo(f"Its journal is in {settings.data}. Press Ctrl-C to stop.")
         listening.serve()
     except KeyboardInterrupt:
         click.echo("Stopped.")
