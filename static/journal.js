@@ -29,7 +29,7 @@ const KEPT = "journal.kept";
  */
 export async function openJournal({ onState = () => {}, writer = true } = {}) {
   const pair = await openPair({ writer });
-  const notes = [...pair.notes];
+  const { notes } = pair;
   const queue = [];
   const recent = [];
   let total = pair.total ?? 0;
@@ -180,6 +180,8 @@ export async function openJournal({ onState = () => {}, writer = true } = {}) {
     readLog,
     readAll,
     readTips,
+    /** In a calm moment, count every log in both stores and mend them; gives new notes. */
+    check: pair.check,
     /** Tell how often writing started afresh after an error. */
     recoveries: () => recoveries,
     /** Read and write what the tablet knows of itself; a missing key is undefined. */

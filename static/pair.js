@@ -6,7 +6,7 @@
  */
 
 import { EVENTS, META, open, read, rotate, within, write } from "./store.js";
-import { count, merge } from "./merge.js";
+import { merge, tips } from "./merge.js";
 
 const NAMES = ["primary", "mirror"];
 // What can be fetched again from the station is not worth a second copy.
@@ -16,7 +16,7 @@ const STRIKES = 4;
 /**
  * Open both stores: with `writer`, each is rotated first and they are merged.
  *
- * Gives {notes, total, write(puts), read(ask), reopen()}: `ask` takes a database.
+ * Gives {notes, total, write(puts), read(ask), reopen(), check()}: `ask` takes a database.
  * notes are [{code, store, count, why}] with the codes mirror_absent, store_shut,
  * store_emptied, caught_up, restored. `total` counts the events at the start and
  * is null when neither store opens; then reopen() may be tried later.
@@ -87,15 +87,26 @@ export async function openPair({ writer = true } = {}) {
     try {
       await reopen();
       if (writer && stores.every(Boolean)) notes.push(...await reconcile(stores));
-      return await readFirst(count);
+      return sum(await readFirst(tips));
     } catch {
       // Each failure is noted above; the tablet goes on from memory and says so.
       return null;
     }
   }
 
+  /** Count every log in both stores and mend what the start could not see. */
+  async function check() {
+    const found = stores.every(Boolean) ? await reconcile(stores, { thorough: true }) : [];
+    notes.push(...found);
+    return found;
+  }
+
   const total = await begin();
-  return { notes, total, write: writeBoth, read: readFirst, reopen };
+  return { notes, total, write: writeBoth, read: readFirst, reopen, check };
+}
+
+function sum(ends) {
+  return [...ends.values()].reduce((total, seq) => total + seq, 0);
 }
 
 async function mirrorFactory(notes) {
@@ -108,13 +119,13 @@ async function mirrorFactory(notes) {
   }
 }
 
-async function reconcile(stores) {
+async function reconcile(stores, how = {}) {
   await copyMeta(stores);
-  const results = await merge(stores[0].database, stores[1].database);
+  const results = await merge(stores[0].database, stores[1].database, how);
   return results.flatMap(({ lacked, tail }, index) => {
     if (lacked === 0) return [];
     const note = { store: NAMES[index], count: lacked };
-    if (stores[index].isNew) return [{ code: "store_emptied", ...note }];
+    if (stores[index].isNew && !how.thorough) return [{ code: "store_emptied", ...note }];
     // A crash between the two writes leaves the mirror one batch behind: no event was in doubt.
     return [{ code: index === 1 && tail ? "caught_up" : "restored", ...note }];
   });
