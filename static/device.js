@@ -18,32 +18,35 @@ const HARMLESS = new Set(["caught_up", "mirror_absent"]);
  * made once, cannot be exported, and lies in both stores of the journal.
  */
 export async function openDevice({ journal, seal, stamp }) {
-  const { identity, log: lastLog, seq: lastSeq } = await remember(journal);
-  let log = lastLog;
-  let seq = lastSeq;
+  const memory = await remember(journal);
+  const { identity } = memory;
+  let log = memory.log;
   let recoveries = journal.recoveries();
 
   if (log === undefined) begin("first");
-  else if (seq === 0 || journal.notes.some(isDoubtful)) begin("start");
+  else if (journal.last(log) === 0 || journal.notes.some(isDoubtful)) begin("start");
 
   function begin(why) {
     const previous = log;
     log = randomHex(16);
-    seq = 1;
     const facts = { device: identity.id, ...(previous && { previous }), why };
-    const line = seal({ log, seq, case: "", kind: "log_opened", ...stamp(), ago: 0, protocol: "", facts });
-    journal.append(line, log, seq);
+    const line = seal({ log, seq: 1, case: "", kind: "log_opened", ...stamp(), ago: 0, protocol: "", facts });
+    journal.append(line, log, 1);
     journal.writeMeta("log", log);
   }
 
-  /** Give the log and the number of the next event: {log, seq}. */
+  /**
+   * Give the log and the number of the next event: {log, seq}.
+   *
+   * The number counts as used once its line is appended, so that an event which
+   * could not be sealed leaves no gap.
+   */
   function next() {
     if (journal.recoveries() !== recoveries) {
       recoveries = journal.recoveries();
       begin("error");
     }
-    seq += 1;
-    return { log, seq };
+    return { log, seq: journal.last(log) + 1 };
   }
 
   /** Begin a new log because a station holds another history of this one. */
@@ -83,12 +86,11 @@ function isDoubtful({ code, store }) {
 async function remember(journal) {
   try {
     const identity = await journal.readMeta("device") ?? await keepIdentity(journal, await makeIdentity());
-    const log = await journal.readMeta("log");
-    return { identity, log, seq: (await journal.readTips()).get(log) ?? 0 };
+    return { identity, log: await journal.readMeta("log") };
   } catch (error) {
     if (error.code !== "journal_refused") throw error;
     // The store is shut today; a key kept now would overwrite the true one later.
-    return { identity: await makeIdentity(), log: undefined, seq: 0 };
+    return { identity: await makeIdentity(), log: undefined };
   }
 }
 

@@ -32,9 +32,10 @@ export async function openJournal({ onState = () => {}, writer = true } = {}) {
   const { notes } = pair;
   const queue = [];
   const recent = [];
-  let total = pair.total ?? 0;
+  const ends = new Map(pair.ends);
+  let total = Array.from(ends.values()).reduce((sum, seq) => sum + seq, 0);
   let busy = false;
-  let sick = pair.total === null;
+  let sick = pair.ends === null;
   let reason = null;
   let recoveries = 0;
 
@@ -113,9 +114,23 @@ export async function openJournal({ onState = () => {}, writer = true } = {}) {
     tell();
   }
 
-  /** Keep a sealed line; resolves when it is durable, never rejects while it can be retried. */
+  /**
+   * Keep a sealed line; resolves when it is durable and is retried until it is.
+   *
+   * Only the very next number of a log is taken: a gap could never be sent, and
+   * a number used twice would overwrite an event. Else journal_refused.
+   */
   function append(line, log, seq) {
+    if (writer && seq !== last(log) + 1) {
+      return Promise.reject(new ChecklistError("journal_refused", { why: "number", log, seq }));
+    }
+    if (writer) ends.set(log, seq);
     return put(EVENTS, { log, seq, line, ...indexed(JSON.parse(line)) });
+  }
+
+  /** Give the last number of a log that was taken, durable or still waiting; 0 if none. */
+  function last(log) {
+    return ends.get(log) ?? 0;
   }
 
   /** Give the lines of one case, log after log, each in order. */
@@ -175,6 +190,7 @@ export async function openJournal({ onState = () => {}, writer = true } = {}) {
   return {
     notes,
     append,
+    last,
     readCase,
     readHeads,
     readLog,

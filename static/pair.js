@@ -16,10 +16,10 @@ const STRIKES = 4;
 /**
  * Open both stores: with `writer`, each is rotated first and they are merged.
  *
- * Gives {notes, total, write(puts), read(ask), reopen(), check()}: `ask` takes a database.
+ * Gives {notes, ends, write(puts), read(ask), reopen(), check()}: `ask` takes a database.
  * notes are [{code, store, count, why}] with the codes mirror_absent, store_shut,
- * store_emptied, caught_up, restored. `total` counts the events at the start and
- * is null when neither store opens; then reopen() may be tried later.
+ * store_emptied, caught_up, restored. `ends` is the last number of each log at the
+ * start, null when neither store opens; then reopen() may be tried later.
  */
 export async function openPair({ writer = true } = {}) {
   const notes = [];
@@ -87,7 +87,7 @@ export async function openPair({ writer = true } = {}) {
     try {
       await reopen();
       if (writer && stores.every(Boolean)) notes.push(...await reconcile(stores));
-      return sum(await readFirst(tips));
+      return await readFirst(tips);
     } catch {
       // Each failure is noted above; the tablet goes on from memory and says so.
       return null;
@@ -101,12 +101,8 @@ export async function openPair({ writer = true } = {}) {
     return found;
   }
 
-  const total = await begin();
-  return { notes, total, write: writeBoth, read: readFirst, reopen, check };
-}
-
-function sum(ends) {
-  return [...ends.values()].reduce((total, seq) => total + seq, 0);
+  const ends = await begin();
+  return { notes, ends, write: writeBoth, read: readFirst, reopen, check };
 }
 
 async function mirrorFactory(notes) {

@@ -68,6 +68,30 @@ def test_one_log_goes_on_across_quiet_restarts_and_crashes(server, profile):
     assert len({log for log, _ in places}) == 1
 
 
+def test_an_event_that_cannot_be_sealed_leaves_no_gap(server, context):
+    page = visit(context, server.url)
+    tap(page, 1)
+
+    refused = page.evaluate("tablet.record('no kind', {}).catch((error) => error.code)")
+    tap(page, 1)
+
+    assert refused == "event_malformed"
+    assert [seq for _, seq in kept(page)] == [1, 2, 3]
+
+
+@pytest.mark.parametrize("seq", [2, 4])
+def test_a_number_used_twice_or_left_out_is_refused(server, context, seq):
+    page = visit(context, server.url)
+    tap(page, 1)
+    before = page.evaluate(LINES)
+
+    refused = page.evaluate("(seq) => tablet.journal.append('{}', tablet.device.log(), seq)"
+                            ".catch((error) => error.code)", seq)
+
+    assert refused == "journal_refused"
+    assert page.evaluate(LINES) == before
+
+
 def test_a_burst_goes_to_the_disk_together(server, context):
     page = visit(context, server.url)
     page.evaluate("tablet.states.length = 0")
