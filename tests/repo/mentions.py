@@ -75,8 +75,9 @@ def in_table(value: object) -> set[str]:
 
 
 def called(script: str) -> set[str]:
-    """Ids given whole to text("…") or t("…"), whatever the language of the file."""
-    return set(re.findall(r"""(?<![\w.])t(?:ext)?\(\s*["']([^"']+)["']\s*[,)]""", script))
+    """Ids given whole to text("…"), in whatever language the file is written."""
+    given = re.findall(r"""\b(?:text|t|parts)\(\s*["']([^"']+)["']\s*[,)]""", script)
+    return {name for name in given if ID.fullmatch(name)}
 
 
 def pattern(name: str) -> re.Pattern:

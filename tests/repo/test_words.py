@@ -7,7 +7,7 @@ import pytest
 
 from checklist.errors import ERRORS
 from checklist.tables import protocol_in_force
-from tests.repo.mentions import GAP, ROOT, called, named, pattern
+from tests.repo.mentions import GAP, ROOT, called, in_script, named, pattern
 
 WORDS = ROOT / "translations" / "en" / "words"
 FIELD = re.compile(r"\{[a-z][a-z0-9_]*\}")
@@ -73,6 +73,18 @@ def test_every_id_that_is_called_by_name_exists():
 
     assert used
     assert sorted(used - IDS) == []
+
+
+def test_every_string_of_the_tablet_that_looks_like_an_id_is_one():
+    strings = {
+        name
+        for path in (ROOT / "static").rglob("*.js")
+        for name in in_script(path.read_text(encoding="utf-8"))
+        if GAP not in name and name.split(".")[0] in FIRST_SEGMENTS
+    }
+
+    assert strings
+    assert sorted(strings - IDS) == []
 
 
 def test_every_name_with_a_gap_stands_for_some_id():
