@@ -35,10 +35,16 @@ def named() -> set[str]:
 
 
 def in_script(script: str) -> set[str]:
-    """Strings and template strings of JavaScript; a plus at its end leaves a gap."""
+    """Strings and template strings of JavaScript.
+
+    A plus after a string or a point at its end leaves a gap; so does a call of
+    choice(…) or choices(…), which are given the beginning that their ids share.
+    """
     plain = re.findall(r"\"((?:[^\"\\\n]|\\.)*)\"(\s*\+)?", script)
     gapped = re.findall(r"`((?:[^`\\]|\\.)*)`", script)
-    found = {text + (GAP if plus else "") for text, plus in plain}
+    found = {text + (GAP if plus or text.endswith(".") else "") for text, plus in plain}
+    for given in re.findall(r"\bchoices?\(([^()]*)\)", script):
+        found |= {f"{text}.{GAP}" for text in re.findall(r"\"([a-z_.]+)\"", given)}
     found |= {re.sub(r"\$\{[^}]*\}", GAP, text) for text in gapped}
     return _like_ids(found)
 

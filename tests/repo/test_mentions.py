@@ -10,6 +10,12 @@ def test_a_script_names_ids_whole_and_with_gaps():
     assert called(script) == {"page.title"}
 
 
+def test_a_script_names_the_beginning_that_ids_share():
+    script = 'choices("role", ROLES, "before.why"); id.replace("now.", "now.more.")'
+
+    assert in_script(script) >= {f"role.{GAP}", f"before.why.{GAP}", f"now.more.{GAP}"}
+
+
 def test_a_template_names_ids_even_inside_an_attribute():
     page = '<nav aria-label="{{ text("page.nav") }}">{{ text("page.mode." ~ mode) }}</nav>'
 
