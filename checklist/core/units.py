@@ -54,7 +54,8 @@ def format_reading(unit: str, reading: int) -> str:
     Raises event_malformed for a unit that is none of UNITS.
     """
     decimals = shown_decimals(unit)
-    digits = str(_divide(_size(reading) * 10**decimals, 1000)).zfill(decimals + 1)
+    rounded = _divide(_size(reading) * 10**decimals, 1000)
+    digits = str(rounded).zfill(decimals + 1)
     return f"{digits[:-decimals]}.{digits[-decimals:]}" if decimals else digits
 
 

@@ -58,7 +58,8 @@ export function shownDecimals(unit) {
  */
 export function formatReading(unit, reading) {
   const decimals = shownDecimals(unit);
-  const digits = String(divide(size(reading) * 10n ** BigInt(decimals), 1000n)).padStart(decimals + 1, "0");
+  const rounded = divide(size(reading) * 10n ** BigInt(decimals), 1000n);
+  const digits = String(rounded).padStart(decimals + 1, "0");
   return decimals ? `${digits.slice(0, -decimals)}.${digits.slice(-decimals)}` : digits;
 }
 

@@ -160,6 +160,13 @@ def test_the_first_suction_admits_what_was_published(half, protocol, unit):
     assert 19500 <= ceiling <= 20000
 
 
+def test_the_lower_edge_of_the_first_suction_does_not_claim_to_have_been_read(protocol):
+    # 100 mmHg stands in weak sources and in reviews that are only remembered.
+    row = limit(protocol, "first_suction")
+
+    assert "from memory" in row["known"]
+
+
 def test_the_fetal_heart_is_slow_below_110_and_fast_above_160(protocol):
     # From memory, the usual range; no publication was read for it.
     row = limit(protocol, "fetal_heart")
