@@ -29,6 +29,8 @@ export async function exchange(parts, station) {
   if (cursor.device !== parts.device.id) await introduce(session);
   await sendAll(session);
   const heads = await askHeads(session);
+  // To a device it does not admit a station tells nothing, which is not the same as holding nothing.
+  if (heads.device !== "admitted") throw new ChecklistError(`device_${heads.device}`, { device: parts.device.id });
   if (await rewind(session, heads)) await sendAll(session);
   const received = await receive(session, heads.outbox);
   const at = parts.wall();
@@ -165,12 +167,15 @@ async function rewind(session, { leaves, incarnation }) {
 /** Fetch the station's own lines after those held, checked against its chain. */
 async function receive(session, outbox) {
   if (!outbox) return 0;
-  const [log, last] = outbox;
+  const [log, last, end] = outbox;
   const held = session.cursor.outbox;
-  let place = held?.log === log ? held : await beginning(log);
+  // A station restored from a backup may have written another history of its own log.
+  const goesOn = held?.log === log && (held.seq < last || held.hash === end);
+  let place = goesOn ? held : await beginning(log);
   let received = 0;
   while (place.seq < last) {
-    const { text, head } = (await known(session, () => session.wire.get(`/v1/logs/${log}/events?after=${place.seq}`)));
+    const path = `/v1/logs/${log}/events?after=${place.seq}`;
+    const { text, head } = await known(session, () => session.wire.get(path));
     const lines = text.split("\n").filter(Boolean);
     const reached = await afterAll(place, lines);
     if (lines.length === 0 || reached.hash !== head) {
