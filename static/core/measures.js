@@ -50,23 +50,42 @@ export function measures(theCase, now) {
     ...suction(theCase),
     rim_unswept: theCase.rim_unswept ? 1 : 0,
     scalp_unchecked: theCase.scalp_unchecked ? 1 : 0,
-    scalp_cut: theCase.scalp?.finding === "cut" ? 1 : 0,
+    scalp_cut: theCase.scalp_cut ? 1 : 0,
     hissing: theCase.hissing ? 1 : 0,
     ...fetalHeart(theCase),
   };
 }
 
-/** Count the pulls that are over for good. */
+/**
+ * Count the pulls that are over.
+ *
+ * A pull that counted as over still does when traction is taken up again in the same
+ * contraction, or pulling on would silence the stop that it is pulled against.
+ */
 function settled(theCase, pulls, nowMs) {
-  return pulls.filter((pull) => pull.ended_ms !== null && (pull.descent !== null || pull.detached
-    || pull.number < theCase.pulls.length || nowMs - pull.ended_ms >= SETTLE_MS)).length;
+  return pulls.filter((pull) => pull.number < theCase.pulls.length
+    || (hasEnded(pull) && pull.descent !== null)
+    || pull.detached
+    || longestRest(pull, nowMs) >= SETTLE_MS).length;
+}
+
+/** Tell whether a pull ended, be it that traction was taken up again. */
+function hasEnded(pull) {
+  return pull.ended_ms !== null || pull.pieces.length > 1;
+}
+
+/** Give the longest time in ms without traction, the one since its end included. */
+function longestRest(pull, nowMs) {
+  const ended = pull.pieces.filter((piece) => piece.ended_ms !== null);
+  const rests = ended.map((piece, index) => (pull.pieces[index + 1]?.began_ms ?? nowMs) - piece.ended_ms);
+  return Math.max(0, ...rests);
 }
 
 /** Count ended pulls judged "no" since the last one judged "yes". */
 function poor(pulls) {
   let count = 0;
   for (const pull of pulls) {
-    if (pull.ended_ms === null) continue;
+    if (!hasEnded(pull)) continue;
     if (pull.descent === "yes") count = 0;
     else if (pull.descent === "no") count += 1;
   }
@@ -75,7 +94,7 @@ function poor(pulls) {
 
 /** Count ended pulls of which nobody could say whether the head came down. */
 function unjudged(pulls) {
-  return pulls.filter((pull) => pull.ended_ms !== null && !["yes", "no"].includes(pull.descent)).length;
+  return pulls.filter((pull) => hasEnded(pull) && !["yes", "no"].includes(pull.descent)).length;
 }
 
 function traction(pulls, nowMs) {
@@ -95,15 +114,15 @@ function cupTime(theCase, place) {
   }
   const first = begun.reduce((least, start) => (start.ms < least.ms ? start : least));
   const told = theCase.applications.map((start) => start.ms);
-  const endMs = cupEnd(theCase, begun);
-  const until = endMs ?? place.ms;
-  const floor = endMs === null ? place.floor_ms - first.floor_ms : until - first.ms;
+  const end = cupEnd(theCase, begun);
+  const until = end ?? place;
+  const cupMs = Math.max(until.ms - first.ms, 0);
   return {
-    cup_ms: Math.max(until - first.ms, 0),
-    cup_floor_ms: Math.max(floor, 0),
-    cup_running: endMs === null ? 1 : 0,
+    cup_ms: cupMs,
+    cup_floor_ms: Math.min(Math.max(until.floor_ms - first.floor_ms, 0), cupMs),
+    cup_running: end ? 0 : 1,
     cup_estimated: told.includes(first.ms) ? 0 : 1,
-    clock_doubt: place.doubts > first.doubts ? 1 : 0,
+    clock_doubt: until.doubts === first.doubts ? 0 : 1,
   };
 }
 
@@ -114,15 +133,23 @@ function starts(theCase) {
   return [...theCase.applications, ...setOn, ...pulls];
 }
 
-/** When the cup came off for good: after birth or stop, with nothing after it. */
+/**
+ * The moment since when the cup is off for good, or null.
+ *
+ * With the birth; or once the head is out or a stop is told and the cup is off, in
+ * either order. Nothing that needs a cup may come after it.
+ */
 function cupEnd(theCase, begun) {
-  const born = theCase.baby_born ? [theCase.baby_born.ms] : [];
-  const over = [theCase.head_born, theCase.stopped].filter(Boolean).map((end) => end.ms);
-  const off = theCase.cup_removed.map((removed) => removed.ms)
-    .filter((ms) => over.length && ms >= Math.min(...over));
   const lastStart = Math.max(...begun.map((start) => start.ms));
-  const ends = [...born, ...off].filter((ms) => ms >= lastStart);
-  return ends.length ? Math.min(...ends) : null;
+  const over = earliest([theCase.head_born, theCase.stopped]);
+  const offs = over === null ? [] : [...theCase.cup_removed, ...theCase.detachments];
+  const ends = offs.filter((off) => off.ms >= lastStart).map((off) => (off.ms >= over.ms ? off : over));
+  return earliest([theCase.baby_born, ...ends].filter((end) => end && end.ms >= lastStart));
+}
+
+function earliest(moments) {
+  const [first, ...rest] = moments.filter(Boolean);
+  return rest.reduce((least, moment) => (moment.ms < least.ms ? moment : least), first ?? null);
 }
 
 function suction(theCase) {

@@ -2,8 +2,11 @@
  * Count pulls: all traction in one contraction is one pull.
  *
  * Traction that is taken up again within `same_contraction_s` of its last end goes on
- * with the same pull, unless the cup came off in between.
+ * with the same pull, unless the cup came off or a stop was answered in between. Pulls
+ * stand in the order in which they began, also those told late.
  */
+
+const ANSWERS = ["stopped", "continued"];
 
 /** Give the pull that is going on, or null. */
 export function openPull(theCase) {
@@ -16,71 +19,69 @@ export function lastPull(theCase) {
   return theCase.pulls.at(-1) ?? null;
 }
 
+/** Give the last pull that had begun at a moment of the case, or null. */
+export function pullAt(theCase, ms) {
+  return theCase.pulls.findLast((pull) => pull.began_ms <= ms) ?? null;
+}
+
 /** Begin a pull, or go on with the last one. */
 export function beginPull(theCase, row) {
-  const odd = oddities(theCase);
+  const odd = oddities(theCase, row);
   const going = openPull(theCase);
-  theCase.hissing = false;
-  if (theCase.stopped !== null) {
-    // A stop that is not kept to is still in the timeline; the case goes on.
-    theCase.stopped = null;
-    odd.push("pull_after_stop");
-  }
-  if (going !== null && row.ms < going.began_ms) {
-    insert(theCase, pullOf(theCase, row, row.ms), theCase.pulls.length - 1);
+  const last = lastPull(theCase);
+  const goesOn = sameContraction(theCase, row);
+  // A stop that is not kept to is still in the timeline; the case goes on.
+  if (isAfter(theCase.stopped, row)) theCase.stopped = null;
+  if (last !== null && row.ms < last.began_ms) {
+    // Told late, and over by now; when it ended may still be told.
+    insert(theCase, pullOf(theCase, row, row.ms));
     return odd;
   }
+  theCase.hissing = false;
   if (going !== null) {
     odd.push("pull_already_open");
     if (row.ms - going.pieces.at(-1).began_ms <= theCase.same_contraction_s * 1000) return odd;
     // Its end was never told, so traction is counted up to here: rather too
     // much than too little.
     end(going, row.ms);
-  } else if (sameContraction(theCase, row)) {
-    const pull = lastPull(theCase);
-    pull.pieces.push({ began_ms: row.ms, ended_ms: null });
-    pull.ended_ms = null;
+    going.end_known = false;
+  } else if (goesOn) {
+    last.pieces.push({ began_ms: row.ms, ended_ms: null });
+    last.ended_ms = null;
     return odd;
   }
-  insert(theCase, pullOf(theCase, row, null), theCase.pulls.length);
+  insert(theCase, pullOf(theCase, row, null));
   return odd;
 }
 
 /** End the pull that is going on; with none, say so when an end was told. */
 export function endPull(theCase, row) {
+  const pull = closePull(theCase, row);
+  return pull === null && row.kind === "pull_ended" ? ["pull_not_begun"] : [];
+}
+
+/** End the pull that a row ends and give it, or null when it ends none. */
+export function closePull(theCase, row) {
   let pull = openPull(theCase);
-  if (pull !== null && row.ms < pull.began_ms) {
-    // Told late: it ends the pull before the one that is going on.
-    pull = theCase.pulls.at(-2) ?? null;
-    if (pull !== null && row.ms < pull.ended_ms) pull = null;
+  if (pull === null || row.ms < pull.began_ms) {
+    // Told late: it can only be the end of a pull whose end was not told yet.
+    pull = pullAt(theCase, row.ms);
+    if (pull === null || pull.end_known) return null;
   }
-  if (pull === null) return row.kind === "pull_ended" ? ["pull_not_begun"] : [];
   end(pull, row.ms);
-  return [];
-}
-
-function oddities(theCase) {
-  const odd = [];
-  if (!theCase.cup_on) odd.push("pull_without_cup");
-  if (theCase.baby_born !== null) odd.push("after_birth");
-  return odd;
-}
-
-function sameContraction(theCase, row) {
-  const pull = lastPull(theCase);
-  // A pull told late is told because it was missed, so it always counts.
-  if (pull === null || pull.detached || row.estimated) return false;
-  return row.ms - pull.ended_ms <= theCase.same_contraction_s * 1000;
+  return pull;
 }
 
 function pullOf(theCase, row, endedMs) {
+  const { perineum } = theCase;
   return {
     number: 0,
-    phase: theCase.phase,
+    phase: perineum && perineum.ms <= row.ms ? "perineal" : "descent",
     began_ms: row.ms,
     began_floor_ms: row.floor_ms,
     began_doubts: row.doubts,
     ended_ms: endedMs,
+    end_known: false,
     pieces: [{ began_ms: row.ms, ended_ms: endedMs }],
     descent: null,
     detached: false,
@@ -88,12 +89,51 @@ function pullOf(theCase, row, endedMs) {
   };
 }
 
-function insert(theCase, pull, place) {
-  theCase.pulls.splice(place, 0, pull);
-  theCase.pulls.forEach((counted, index) => { counted.number = index + 1; });
+function insert(theCase, pull) {
+  const { pulls } = theCase;
+  const place = pulls.filter((other) => other.began_ms <= pull.began_ms).length;
+  pulls.splice(place, 0, pull);
+  pulls.forEach((counted, index) => { counted.number = index + 1; });
+  for (const off of theCase.detachments) if (off.pull > place) off.pull += 1;
+}
+
+function oddities(theCase, row) {
+  const odd = [];
+  // A pull told late may have been before the cup came off.
+  if (!theCase.cup_on && !row.estimated) odd.push("pull_without_cup");
+  if (isAfter(theCase.baby_born, row)) odd.push("after_birth");
+  if (isAfter(theCase.stopped, row)) odd.push("pull_after_stop");
+  return odd;
+}
+
+function isAfter(end, row) {
+  return end !== null && row.ms >= end.ms;
+}
+
+function sameContraction(theCase, row) {
+  const pull = lastPull(theCase);
+  // A pull told late is told because it was missed, so it always counts.
+  if (pull === null || pull.ended_ms === null || row.estimated || isPast(theCase, pull)) return false;
+  return row.ms - pull.ended_ms <= theCase.same_contraction_s * 1000;
+}
+
+/** Traction after the cup came off, or after a stop, is never part of the pull before. */
+function isPast(theCase, pull) {
+  const offs = [...theCase.detachments, ...theCase.cup_removed];
+  return pull.detached
+    || theCase.stopped !== null
+    || offs.some((off) => off.ms >= pull.ended_ms)
+    || theCase.advice.some((item) => answersStop(item, theCase.pulls.length));
+}
+
+function answersStop(item, pulls) {
+  return item.level === "stop" && ANSWERS.includes(item.choice) && item.pulls === pulls;
 }
 
 function end(pull, ms) {
-  pull.ended_ms = ms;
-  pull.pieces.at(-1).ended_ms = ms;
+  const piece = pull.pieces.at(-1);
+  // An end told late may lie before the traction was taken up again.
+  piece.ended_ms = Math.max(ms, piece.began_ms);
+  pull.ended_ms = piece.ended_ms;
+  pull.end_known = true;
 }

@@ -3,10 +3,15 @@
  *
  * One small function a kind, gathered in `STEPS`. A step gets the case and one row of
  * the timeline {kind, ms, at, facts, …}, changes the case, and gives the codes of what
- * is odd about it. Nothing is refused: what happened happened.
+ * is odd about it. Nothing is refused: what happened happened. What is told late takes its
+ * place among what happened and does not undo what is known of later.
  */
 
-import { beginPull, endPull, lastPull, openPull } from "./pulls.js";
+import { NAME } from "./kinds.js";
+import { beginPull, closePull, endPull, pullAt } from "./pulls.js";
+
+// What an answer about the fetal heart says; every other one says that nobody can tell.
+const HEARD = new Map([["value", "yes"], ["not_heard", "no"]]);
 
 function opened(theCase, row) {
   const { facts } = row;
@@ -26,12 +31,13 @@ function closed(theCase, row) {
 function answered(theCase, row) {
   const { facts } = row;
   const item = facts.item ?? "";
+  // No protocol asks by such a name, and the halves would order it differently.
+  if (!NAME.test(item)) return ["item_unknown"];
   const answer = { answer: facts.answer ?? null, value: facts.value ?? null, ms: row.ms };
   theCase.answers[item] = answer;
   if (item === "bed") theCase.label = facts.answer ?? "";
-  if (item === "fetal_heart" && answer.answer !== "unsure") {
-    heart(theCase, row.ms, answer.answer === "value" ? "yes" : "no", answer.value);
-  }
+  if (item === "fetal_heart") heart(theCase, row.ms, HEARD.get(answer.answer) ?? "unsure", answer.value);
+  return [];
 }
 
 function plan(theCase, row) {
@@ -76,9 +82,13 @@ function applied(theCase, row) {
     floor_ms: row.floor_ms,
     doubts: row.doubts,
   });
+  // Told late: by now the cup has come off.
+  if (row.ms < lastMs(offs(theCase))) return odd;
   theCase.cup_on = true;
-  theCase.suction = null;
-  theCase.rim_unswept = false;
+  if (theCase.suction === null || theCase.suction.ms <= row.ms) {
+    theCase.suction = null;
+    theCase.rim_unswept = false;
+  }
   return odd;
 }
 
@@ -93,7 +103,9 @@ function suction(theCase, row) {
     floor_ms: row.floor_ms,
     doubts: row.doubts,
   };
+  const later = row.ms < lastMs([...theCase.suctions, ...offs(theCase)]);
   theCase.suctions.push(set);
+  if (later) return [];
   const released = set.stage === "released";
   theCase.suction = released ? null : set;
   theCase.rim_unswept = !released;
@@ -108,12 +120,14 @@ function swept(theCase, row) {
 }
 
 function removed(theCase, row) {
-  endPull(theCase, row);
-  theCase.cup_removed.push({ ms: row.ms, why: row.facts.why ?? null });
-  cupOff(theCase);
+  closePull(theCase, row);
+  theCase.cup_removed.push({ ...moment(row), why: row.facts.why ?? null });
+  cupOff(theCase, row);
 }
 
-function cupOff(theCase) {
+function cupOff(theCase, row) {
+  // Told late: by now the cup is on again.
+  if (row.ms < lastMs(theCase.applications)) return;
   theCase.cup_on = false;
   theCase.suction = null;
   theCase.rim_unswept = false;
@@ -121,14 +135,19 @@ function cupOff(theCase) {
 }
 
 function judged(theCase, row) {
-  const pull = lastPull(theCase);
+  const pull = pullAt(theCase, row.ms);
   if (pull === null) return ["judged_without_pull"];
-  pull.descent = row.facts.descent ?? null;
+  pull.descent = row.facts.descent ?? pull.descent;
   return [];
 }
 
-function perineum(theCase) {
+function perineum(theCase, row) {
   theCase.phase = "perineal";
+  if (theCase.perineum === null || row.ms < theCase.perineum.ms) {
+    theCase.perineum = { ms: row.ms, at: row.at };
+  }
+  // Told late, it was already so when these pulls began.
+  for (const pull of theCase.pulls) if (pull.began_ms >= row.ms) pull.phase = "perineal";
 }
 
 function hiss(theCase) {
@@ -138,20 +157,25 @@ function hiss(theCase) {
 
 function detached(theCase, row) {
   const odd = theCase.cup_on ? [] : ["detached_without_cup"];
-  const pull = openPull(theCase);
-  endPull(theCase, row);
+  const pull = closePull(theCase, row);
   if (pull !== null) pull.detached = true;
-  theCase.detachments.push({ ms: row.ms, cause: row.facts.cause ?? null, pull: theCase.pulls.length });
-  cupOff(theCase);
-  theCase.scalp_unchecked = true;
+  const number = pullAt(theCase, row.ms)?.number ?? 0;
+  theCase.detachments.push({ ...moment(row), cause: row.facts.cause ?? null, pull: number });
+  cupOff(theCase, row);
+  const { scalp: seen } = theCase;
+  if (seen === null || seen.ms <= row.ms || seen.finding === "unsure") theCase.scalp_unchecked = true;
   return odd;
 }
 
 function scalp(theCase, row) {
-  if (theCase.detachments.length && row.ms < theCase.detachments.at(-1).ms) return ["scalp_before_detachment"];
   const finding = row.facts.finding ?? null;
-  theCase.scalp = { finding, ms: row.ms };
-  theCase.scalp_unchecked = finding === "unsure";
+  // A cut does not heal by a later look; only taking the look back takes it away.
+  theCase.scalp_cut ||= finding === "cut";
+  if (row.ms < lastMs(theCase.detachments)) return ["scalp_before_detachment"];
+  if (theCase.scalp === null || theCase.scalp.ms <= row.ms) {
+    theCase.scalp = { finding, ms: row.ms };
+    theCase.scalp_unchecked = ["unsure", null].includes(finding);
+  }
   return [];
 }
 
@@ -165,20 +189,33 @@ function heart(theCase, ms, heard, bpm) {
 }
 
 function headBorn(theCase, row) {
-  endPull(theCase, row);
-  theCase.head_born = { ms: row.ms, at: row.at };
+  closePull(theCase, row);
+  theCase.head_born = { ...moment(row), at: row.at };
 }
 
 function babyBorn(theCase, row) {
-  endPull(theCase, row);
-  theCase.baby_born = { ms: row.ms, at: row.at, sex: row.facts.sex ?? null };
-  cupOff(theCase);
+  closePull(theCase, row);
+  theCase.baby_born = { ...moment(row), at: row.at, sex: row.facts.sex ?? null };
+  cupOff(theCase, row);
 }
 
 function stopped(theCase, row) {
-  endPull(theCase, row);
+  closePull(theCase, row);
   const { facts } = row;
-  theCase.stopped = { why: facts.why ?? null, next: facts.next ?? null, ms: row.ms, at: row.at };
+  theCase.stopped = { ...moment(row), at: row.at, why: facts.why ?? null, next: facts.next ?? null };
+}
+
+function moment({ ms, floor_ms, doubts }) {
+  return { ms, floor_ms, doubts };
+}
+
+function offs(theCase) {
+  return [...theCase.detachments, ...theCase.cup_removed, ...theCase.baby_born ? [theCase.baby_born] : []];
+}
+
+/** When the latest of these happened; what is told late comes before it. */
+function lastMs(told) {
+  return Math.max(...told.map((item) => item.ms));
 }
 
 function left(theCase, row) {

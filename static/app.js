@@ -1,0 +1,80 @@
+/**
+ * Build the parts, hand them to the pages; the only file with effects when loaded.
+ */
+
+import { makeAttention } from "./attention.js";
+import { lookOften, startClock } from "./clock.js";
+import { seal } from "./core/event.js";
+import { useKinds } from "./core/kinds.js";
+import { openDesk } from "./desk.js";
+import { holdWriter, openDevice } from "./device.js";
+import { openJournal } from "./journal.js";
+import { readTables } from "./loading.js";
+import { openLink } from "./link.js";
+import { openNotices } from "./notices.js";
+import { openSettings } from "./preferences.js";
+import { layBallast } from "./room.js";
+import { openScreen } from "./screen.js";
+import { startShell } from "./shell.js";
+import { openSound } from "./ui/sound.js";
+import { wakeKeeper } from "./wake.js";
+
+const { release, demo } = document.documentElement.dataset;
+
+function start() {
+  const clock = startClock();
+  const settings = openSettings(document.documentElement);
+  const reading = readTables(new URL(".", import.meta.url), settings.language());
+  let role = null;
+  holdWriter((now) => {
+    // The page that wrote is gone: start anew, this time as the one that writes.
+    if (role !== null) location.reload();
+    else begin({ clock, settings, reading, isWriter: now === "writer" });
+    role = now;
+  });
+}
+
+async function begin({ clock, settings, reading, isWriter }) {
+  const parts = { root: document.body, clock, settings, isWriter, isDemo: demo === "demo", release };
+  parts.notices = openNotices();
+  parts.sound = openSound();
+  parts.journal = await openJournal({ writer: isWriter, onState: (...told) => hearJournal(parts, ...told) });
+  parts.notices.restored(parts.journal.notes);
+  parts.device = isWriter ? await openDevice({ journal: parts.journal, seal, stamp: clock.stamp }) : null;
+  parts.tables = await reading;
+  useKinds(parts.tables.kinds);
+  const changed = (why) => parts.screen?.changed(why);
+  parts.desk = openDesk({ ...parts, protocol: parts.tables.protocol, onChange: changed });
+  parts.attention = makeAttention({ desk: parts.desk, play: parts.sound.play });
+  parts.link = openLink({ ...parts, onChange: () => changed("link") });
+  parts.wake = wakeKeeper((state) => parts.notices.wake(state));
+  parts.screen = openScreen(parts);
+  await parts.screen.begin();
+  document.documentElement.dataset.begun = isWriter ? "writer" : "reader";
+  performance.mark("begun");
+  await startAround(parts, changed);
+}
+
+/** Start what no tap waits for. */
+async function startAround(parts, changed) {
+  const { desk, clock, notices } = parts;
+  parts.shell = await startShell({
+    release,
+    onReady: (state) => { notices.shell(state); changed("shell"); },
+    onUpdate: (state) => { notices.update(state); changed("shell"); },
+  });
+  if (desk.caseId()) await parts.shell.caseOpened();
+  if (!parts.isWriter) return;
+  const jumped = (jump) => desk.caseId() && desk.record("clock_jumped", jump, { tap: false });
+  lookOften(clock.watch(jumped), 1000);
+  parts.link.begin();
+  layBallast();
+}
+
+function hearJournal({ notices, desk, screen }, state, count, reason) {
+  notices.journal(state, count, reason);
+  desk?.failing(state === "failing");
+  if (state === "failing") screen?.changed("journal");
+}
+
+start();

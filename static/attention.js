@@ -1,0 +1,83 @@
+/**
+ * Say advice aloud and write down that it was said.
+ *
+ * What was shown is part of the record, or a review would be unfair. Knows no page:
+ * it is asked at every look.
+ */
+
+import { soundsNow, standingStops, toShow } from "./core/alarm.js";
+
+const HIGH_AGAIN_MS = 10000;
+const MEDIUM_AGAIN_MS = 60000;
+const QUIET_MS = 60000;
+
+/** Make the attention of one desk: {look, quiet, reset}. `play(weight)` makes the sound. */
+export function makeAttention({ desk, play }) {
+  let told = new Set();
+  let heard = new Map();
+  let quietUntil = 0;
+
+  /** Forget what was said; another case is on the desk. */
+  function reset() {
+    told = new Set();
+    heard = new Map();
+    quietUntil = 0;
+  }
+
+  /** Show, write down and say what is new at this look {theCase, measured, findings}. */
+  function look({ theCase, measured, findings }, tick) {
+    for (const finding of toShow(theCase, findings)) tell(finding, theCase);
+    const standing = standingStops(theCase, findings);
+    for (const finding of findings) {
+      if (isOver(theCase) || !isLoud(finding) || !soundsNow(finding, measured)) continue;
+      sayAloud(finding, theCase, standing.includes(finding), tick);
+    }
+  }
+
+  function tell(finding, theCase) {
+    const mark = `${finding.message}/${finding.level === "stop" ? theCase.pulls.length : ""}`;
+    if (told.has(mark)) return;
+    told.add(mark);
+    const { limit, level, message, value, bound } = finding;
+    const numbers = { ...(value !== null && { value }), ...(bound !== null && { bound }) };
+    desk.record("advice_shown", { limit, level, message, ...numbers }, { tap: false });
+  }
+
+  function sayAloud(finding, theCase, stands, tick) {
+    const weight = finding.level === "stop" ? "high" : "medium";
+    const mark = `${finding.message}/${weight === "high" ? theCase.pulls.length : ""}`;
+    const last = heard.get(mark);
+    if (last === undefined) {
+      // After a restart a caution that the log already holds is not said again.
+      const known = weight === "medium" && finding.sound !== "pulling" && wasShown(theCase, finding);
+      heard.set(mark, { tick, times: 1 });
+      if (!known) play(weight);
+    } else if (weight === "high" && stands && tick - last.tick >= HIGH_AGAIN_MS && tick >= quietUntil) {
+      heard.set(mark, { tick, times: last.times + 1 });
+      play(weight);
+    } else if (weight === "medium" && last.times === 1 && tick - last.tick >= MEDIUM_AGAIN_MS && !desk.undoable()) {
+      heard.set(mark, { tick, times: 2 });
+      play(weight);
+    }
+  }
+
+  /** Keep a standing stop quiet for a minute; it stays on the screen. */
+  function quiet(finding, tick) {
+    quietUntil = tick + QUIET_MS;
+    desk.record("advice_answered", { limit: finding.limit, choice: "quiet" }, { tap: false });
+  }
+
+  return { look, quiet, reset };
+}
+
+function isLoud(finding) {
+  return finding.level === "caution" || finding.level === "stop";
+}
+
+function isOver(theCase) {
+  return Boolean(theCase.head_born || theCase.baby_born || theCase.stopped || theCase.closed);
+}
+
+function wasShown(theCase, finding) {
+  return theCase.advice.some((item) => item.message === finding.message);
+}

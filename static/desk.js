@@ -1,0 +1,136 @@
+/**
+ * The open case on this tablet: its events, what they fold to, and the taps on their way.
+ *
+ * A tap is painted as pending at once and counts once it is on the disk. Only when the
+ * disk refuses does the screen go on with what is held in memory, and says so. Knows
+ * neither page nor words.
+ */
+
+import { randomHex } from "./bytes.js";
+import { fold } from "./core/case.js";
+import { parse, seal } from "./core/event.js";
+import { advise } from "./core/limits.js";
+import { measures } from "./core/measures.js";
+
+/**
+ * Open the desk.
+ *
+ * parts: journal, device, clock, protocol {digest, table}. `onChange(why)` hears "pending"
+ * when a tap was taken, "kept" when it is durable, "case" when another case is on the desk.
+ */
+export function openDesk({ journal, device, clock, protocol, onChange }) {
+  let kept = [];
+  let pending = [];
+  let caseId = null;
+  let folded = null;
+  let lastTap = null;
+  let isFailing = false;
+
+  /** Take a fresh case onto the desk and record its opening. */
+  function open(facts, stamp = clock.stamp()) {
+    take(randomHex(8), []);
+    return record("case_opened", facts, { stamp, tap: false });
+  }
+
+  /** Take a case from the journal onto the desk. */
+  async function load(id) {
+    const lines = await journal.readCase(id);
+    take(id, lines.map(parse));
+    onChange("case");
+  }
+
+  /** Leave the case that is on the desk; nothing of it is lost. */
+  function leave() {
+    take(null, []);
+    onChange("case");
+  }
+
+  function take(id, events) {
+    caseId = id;
+    kept = events;
+    pending = [];
+    lastTap = null;
+    refold();
+  }
+
+  function refold() {
+    const shown = isFailing ? [...kept, ...pending] : kept;
+    folded = caseId === null ? null : fold(shown);
+  }
+
+  /**
+   * Record one fact about the case on the desk; resolves when it is durable.
+   *
+   * `stamp` is the moment of the tap, `ago` how many seconds earlier it happened. What is
+   * recorded with `tap` can be undone as one, together with what has the same stamp.
+   */
+  function record(kind, facts = {}, { stamp = clock.stamp(), ago = 0, tap = true } = {}) {
+    const { log, seq } = device.next();
+    const event = { log, seq, case: caseId, kind, ...stamp, ago, protocol: protocol.digest, facts };
+    const line = seal(event);
+    pending.push(event);
+    if (tap) remember(event, stamp);
+    onChange("pending");
+    const onto = kept;
+    return journal.append(line, log, seq).then(() => {
+      onto.push(event);
+      if (onto !== kept) return;
+      pending = pending.filter((one) => one !== event);
+      refold();
+      onChange("kept");
+    });
+  }
+
+  function remember(event, stamp) {
+    if (lastTap?.stamp === stamp) lastTap.events.push(event);
+    else lastTap = { stamp, events: [event] };
+  }
+
+  /** Give the last tap while it may be undone in passing: {events, stamp}, or null. */
+  function undoable() {
+    if (!lastTap) return null;
+    const age = clock.stamp().tick - lastTap.stamp.tick;
+    return age < protocol.table.numbers.undo_s.value * 1000 ? lastTap : null;
+  }
+
+  /** Take back the last tap. */
+  function undo() {
+    const taken = lastTap;
+    lastTap = null;
+    return withdraw(taken?.events ?? []);
+  }
+
+  /** Withdraw events by their place in the log: [{log, seq}]. */
+  function withdraw(events) {
+    return Promise.all(events.map(({ log, seq }) => (
+      record("withdrawn", { target_log: log, target_seq: seq }, { tap: false }))));
+  }
+
+  /** Amend one event: `changes` are the facts to set, `ago` among them. */
+  function amend({ log, seq }, changes, why) {
+    const set = Object.fromEntries(Object.entries(changes).map(([name, value]) => [`set_${name}`, value]));
+    return record("amended", { target_log: log, target_seq: seq, ...set, ...(why && { why }) }, { tap: false });
+  }
+
+  /** Hear that the disk refuses, or that it takes again. */
+  function failing(is) {
+    if (is === isFailing) return;
+    isFailing = is;
+    refold();
+    onChange("kept");
+  }
+
+  /** Measure and judge the case at this moment: {theCase, measured, findings}, or null. */
+  function look() {
+    if (folded === null) return null;
+    const now = clock.stamp();
+    return { theCase: folded, measured: measures(folded, now), findings: advise(folded, protocol.table, now) };
+  }
+
+  return {
+    open, load, leave, record, undo, undoable, withdraw, amend, failing, look,
+    caseId: () => caseId,
+    theCase: () => folded,
+    pending: () => pending,
+  };
+}

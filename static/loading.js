@@ -1,0 +1,47 @@
+/**
+ * Read the tables of this release: kinds, protocols, and the words of one language.
+ */
+
+import { hex, sha256 } from "./bytes.js";
+import { readProtocol } from "./core/protocol.js";
+import { makeWords } from "./language.js";
+
+const SOURCE = "en";
+
+/**
+ * Read everything from the release at `base`.
+ *
+ * Gives {kinds, protocol {digest, table}, protocols (digest -> table), words, languages}.
+ */
+export async function readTables(base, language) {
+  const [contents, kinds] = await Promise.all([json("contents.json", base), json("core/kinds.json", base)]);
+  const tag = contents.packs.some((pack) => pack.tag === language) ? language : SOURCE;
+  const [protocols, source, pack] = await Promise.all([
+    Promise.all(contents.protocols.map((path) => protocol(path, base))),
+    json(`packs/${SOURCE}.json`, base),
+    tag === SOURCE ? null : json(`packs/${tag}.json`, base),
+  ]);
+  return {
+    kinds,
+    protocol: newest(protocols),
+    protocols: new Map(protocols.map((one) => [one.digest, one.table])),
+    words: makeWords(pack ?? source, source),
+    languages: contents.packs,
+  };
+}
+
+async function protocol(path, base) {
+  const bytes = await (await fetch(new URL(path, base))).arrayBuffer();
+  const text = new TextDecoder().decode(bytes);
+  return { digest: hex(await sha256(new Uint8Array(bytes))).slice(0, 16), table: readProtocol(text) };
+}
+
+function newest(protocols) {
+  const name = ({ table }) => `${table.released} ${table.id}`;
+  return protocols.reduce((best, one) => (name(one) > name(best) ? one : best));
+}
+
+async function json(path, base) {
+  const response = await fetch(new URL(path, base));
+  return response.json();
+}

@@ -1,0 +1,108 @@
+/**
+ * Cup: which cup, where it goes, the rim swept, and suction in two stages.
+ */
+
+import { reachable } from "../core/limits.js";
+import { pascals } from "../core/units.js";
+import { banner } from "../ui/banner.js";
+import { el, say, value } from "../ui/dom.js";
+import { floorShown, gaugeDrawing, otherUnit } from "../ui/gauge.js";
+import { headDrawing } from "../ui/head.js";
+import { bedOf, header } from "../ui/header.js";
+import { icon } from "../ui/icons.js";
+import { key } from "../ui/key.js";
+import { undoKey } from "../ui/undo.js";
+import { choosing, placing, reading, sweeping } from "./cup_answers.js";
+import { chosenCup, cupSteps } from "./cup_steps.js";
+import { suctionAnswers } from "./suction_answers.js";
+
+const LATER_SHOWN = 2;
+
+/** Draw the screen on which the cup goes on. */
+export function cupPage(view) {
+  const { words, protocol, theCase, findings, measured } = view;
+  const steps = cupSteps(theCase, protocol);
+  const { mm } = chosenCup(theCase);
+  const detail = [bedOf(words, theCase), " ", ...(mm ? say(words, "cup.size", { mm: words.quantity(mm, "mm") }) : [])];
+  const placeOf = el("figure", { class: "place-cup" },
+    el("figcaption", { class: "lead" }, words.text("cup.title")), headDrawing(words, protocol, mm));
+  const main = el("main", { class: "cup" }, placeOf,
+    el("section", { class: "suction" }, banner(words, findings, measured),
+      el("ol", { class: "stages" }, shownSteps(steps).map((step) => stepRow(view, step)), pullRow(view, steps)),
+      gaugePart(view)),
+    undoKey(view));
+  return { node: el("div", { class: "screen cup-page" }, header(words, { title: words.text("place.cup"), detail, onBack: () => view.go("home") }), main) };
+}
+
+/** One finished step stays in sight above the one that is now, and what comes next below it. */
+function shownSteps(steps) {
+  const now = steps.findIndex((step) => step.state !== "done");
+  if (now < 0) return steps.slice(-2);
+  return steps.slice(Math.max(0, now - 1), now + 1 + LATER_SHOWN);
+}
+
+function stepRow(view, step) {
+  const { words } = view;
+  const title = words.text(`cup.step.${step.id}`);
+  if (step.state === "now") {
+    return el("li", { class: "nowstep", "aria-current": "step", data: { step: step.id } },
+      el("p", { class: "lead" }, title), step.form === "suction" ? band(view, step) : null, answersFor(view, step));
+  }
+  const target = step.form === "suction" && step.state === "later" ? band(view, step) : null;
+  const told = step.state === "done" ? doneText(view, step) : null;
+  return el("li", { class: step.state, data: { step: step.id } }, step.state === "done" ? icon("yes") : null,
+    el("p", {}, el("span", { class: step.form === "suction" ? "lead" : null }, told ?? title), target));
+}
+
+function doneText({ words }, { form, stage, told }) {
+  if (form === "placement") return words.text("cup.done.place");
+  if (form === "sweep") return words.text("cup.done.sweep");
+  if (form !== "suction" || told.facts.reading === undefined) return null;
+  return [words.text(`cup.step.${stage}`), " ", el("span", { class: "val" }, value(words.reading(told.facts.unit, told.facts.reading)))];
+}
+
+/** The band in the post's unit with the other unit beside it, cut off where the air ends. */
+function band(view, step) {
+  const { words, protocol, theCase } = view;
+  const row = protocol.limits.find((limit) => limit.judge === "suction" && limit.stage === step.stage);
+  const unit = theCase.gauge_unit;
+  const both = [unit, otherUnit(unit)].map((one) => (row.show ? value(words.reading(one, row.show[one])) : range(view, row, one)));
+  return el("span", { class: "val" }, both[0], " ", el("span", { class: "other" }, both[1]),
+    step.stage === "working" ? el("span", { class: "how" }, words.text("cup.one_step")) : null);
+}
+
+function range({ words, theCase, protocol }, row, unit) {
+  const reach = reachable(theCase, protocol);
+  const top = reach === null ? row.ceiling[unit] : Math.min(row.ceiling[unit], floorShown(unit, reach));
+  const low = Math.min(row.floor[unit], top);
+  return low === top ? value(words.reading(unit, top))
+    : say(words, "app.quantity_range", { low: bare(words, unit, low), high: words.reading(unit, top) });
+}
+
+function bare(words, unit, reading) {
+  return words.reading(unit, reading).split("\u00a0")[0];
+}
+
+function answersFor(view, step) {
+  if (step.form === "cup") return choosing(view);
+  if (step.form === "read") return reading(view, step);
+  if (step.form === "placement") return placing(view);
+  return step.form === "sweep" ? sweeping(view) : suctionAnswers(view, step);
+}
+
+function pullRow(view, steps) {
+  if (steps.some((step) => step.state !== "done")) return null;
+  return el("li", { class: "nowstep" }, key({ name: "to-pull", label: view.words.text("cup.pull_now"), sign: "on", look: "on", onTap: () => view.go("pull") }));
+}
+
+function gaugePart(view) {
+  const { words, theCase, measured, protocol } = view;
+  const unit = theCase.gauge_unit;
+  const reachPa = reachable(theCase, protocol);
+  const working = protocol.limits.find((row) => row.id === "working_suction");
+  const drawing = gaugeDrawing(words, { unit, nowPa: measured.suction_pa, reachPa, working });
+  return el("figure", { class: "gauge-part" }, drawing, el("figcaption", {},
+    reachPa !== null && reachPa < pascals(unit, working.ceiling[unit])
+      ? say(words, "cup.altitude", { height: words.quantity(theCase.altitude_m, "m"), value: words.reading(unit, floorShown(unit, reachPa)) })
+      : say(words, "cup.no_higher", { value: words.reading(unit, working.ceiling[unit]) })));
+}

@@ -1,0 +1,66 @@
+/**
+ * The list of what was recorded in this case, to correct it: take back, put earlier, add a
+ * pull that was missed. Nothing is ever erased; a correction is an entry of its own.
+ */
+
+import { time } from "../language.js";
+import { el, say, value } from "../ui/dom.js";
+import { eventDetail, eventText } from "../ui/event_words.js";
+import { bedOf, header } from "../ui/header.js";
+import { key } from "../ui/key.js";
+
+// Common practice, no source: how far back a late tap usually is.
+export const EARLIER_MIN = [1, 2, 5];
+const HIDDEN = new Set(["withdrawn", "amended", "advice_shown", "screen_woke", "case_opened"]);
+
+/** Draw the list, newest first; the argument "missed" asks when a missed pull began. */
+export function logPage(view) {
+  const { words, theCase, arg } = view;
+  const rows = theCase.timeline.filter((row) => !HIDDEN.has(row.kind)).reverse();
+  const main = el("main", { class: "log" },
+    arg === "missed" ? missed(view) : key({ name: "missed", label: words.text("log.missed_pull"), sign: "cup", onTap: () => view.go("log", "missed") }),
+    el("ol", { class: "entries" }, rows.map((row) => entry(view, row))));
+  return {
+    node: el("div", { class: "screen log-page scrolls" },
+      header(words, { title: words.text("log.title"), detail: [bedOf(words, theCase)], onBack: () => view.toCase() }), main),
+  };
+}
+
+function entry(view, row) {
+  const { words, theCase } = view;
+  const marks = [row.void && "log.taken_back", row.amended && "log.amended", row.estimated && "log.estimated"].filter(Boolean);
+  return el("li", { class: row.void ? "void" : null, data: { kind: row.kind } },
+    el("p", {}, value(time(row.at)), " ", el("b", {}, eventText(words, row, theCase)), " ", eventDetail(words, row),
+      marks.map((mark) => el("small", {}, words.text(mark)))),
+    row.void || row.kind === "case_closed" ? null : corrections(view, row));
+}
+
+function corrections(view, row) {
+  const { words, desk } = view;
+  const mark = `${row.log.slice(0, 6)}-${row.seq}`;
+  if (row.kind === "clock_jumped") return jumpKeys(view, row, mark);
+  return el("div", { class: "correct" },
+    key({ name: `back-${mark}`, label: words.text("log.take_back"), sign: "undo", onTap: () => desk.withdraw([row]) }),
+    EARLIER_MIN.map((n) => key({ name: `ago-${n}-${mark}`, label: say(words, "log.earlier", { n }), onTap: () => desk.amend(row, { ago: row.ago + n * 60 }) })));
+}
+
+function jumpKeys({ words, desk }, row, mark) {
+  const moved = Math.round((row.facts.ms ?? 0) / 60000);
+  return el("div", { class: "correct" }, el("p", {}, say(words, "log.clock_moved", { n: moved })),
+    key({ name: `slept-${mark}`, label: words.text("log.slept"), onTap: () => desk.amend(row, { cause: "slept" }) }),
+    key({ name: `set-${mark}`, label: words.text("log.clock_set"), onTap: () => desk.amend(row, { cause: "set" }) }));
+}
+
+/** A pull that nobody tapped, told with the time it began; it is taken to have lasted half a minute. */
+function missed(view) {
+  const { words, record, stamp } = view;
+  return el("section", { class: "missed" }, el("p", { class: "lead" }, words.text("log.missed_ago")),
+    el("div", { class: "answers three" }, EARLIER_MIN.map((n) => key({
+      name: `missed-${n}`, label: say(words, "log.minutes_ago", { n }), stamp,
+      onTap: (moment) => {
+        view.next("log");
+        record("pull_began", {}, { stamp: moment, ago: n * 60 });
+        record("pull_ended", {}, { stamp: moment, ago: n * 60 - 30 });
+      },
+    }))));
+}

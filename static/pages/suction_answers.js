@@ -1,0 +1,61 @@
+/**
+ * Say what the gauge shows: one tap for the usual readings, a keypad for any other.
+ */
+
+import { reachable } from "../core/limits.js";
+import { pascals, shownDecimals } from "../core/units.js";
+import { el, value } from "../ui/dom.js";
+import { key } from "../ui/key.js";
+import { keypad } from "../ui/keypad.js";
+import { floorShown } from "../ui/gauge.js";
+
+// Round readings within the working band, in thousandths of each unit.
+const ROUND = {
+  kpa: [60000, 70000, 80000],
+  mmhg: [450000, 500000, 550000, 600000],
+  kgf_cm2: [620, 700, 800],
+  bar: [600, 700, 800],
+  inhg: [18000, 20000, 22000, 23600],
+};
+const LARGEST = 900000;
+
+/** Make the keys for one stage of suction. */
+export function suctionAnswers(view, step) {
+  const { words, stamp, theCase } = view;
+  const unit = theCase.gauge_unit;
+  const box = el("div", { class: "suction-answers" });
+  const set = (reading, moment) => view.record("suction_set", {
+    stage: step.stage, pa: pascals(unit, reading), unit, reading,
+  }, { stamp: moment });
+
+  const keys = usual(view, step).map((reading) => key({
+    name: `reading-${reading}`, look: "next", stamp,
+    label: [el("b", { class: "num" }, value(words.reading(unit, reading)))], onTap: (moment) => set(reading, moment),
+  }));
+  const other = key({ name: "other-reading", label: words.text("cup.other_value"), sign: "gauge", onTap: askOther });
+
+  function askOther() {
+    const pad = keypad({
+      words, stamp, unit: words.quantity("", unit).trim(), decimals: shownDecimals(unit), most: 4, okLabel: words.text("keypad.ok"),
+      onDone: (text, moment) => {
+        const reading = Math.round(Number(text) * 1000);
+        if (reading <= LARGEST && pascals(unit, reading) <= 110000) set(reading, moment);
+      },
+    });
+    box.replaceChildren(el("p", {}, words.text("cup.gauge_shows")), pad);
+  }
+
+  box.append(el("div", { class: `answers ${keys.length > 2 ? "four" : "three"}` }, keys, other));
+  return box;
+}
+
+/** The readings offered: what the band and the height of the post allow. */
+function usual({ theCase, protocol }, step) {
+  const row = protocol.limits.find((limit) => limit.judge === "suction" && limit.stage === step.stage);
+  const unit = theCase.gauge_unit;
+  if (row.show) return [row.show[unit]];
+  const reach = reachable(theCase, protocol);
+  const top = reach === null ? row.ceiling[unit] : Math.min(row.ceiling[unit], floorShown(unit, reach));
+  const round = ROUND[unit].filter((reading) => reading <= top);
+  return round.includes(top) ? round.slice(-3) : [...round.slice(-2), top];
+}

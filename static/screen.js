@@ -1,0 +1,201 @@
+/**
+ * Decide which page is on the screen and draw it anew when something has changed.
+ *
+ * A page is a function from the view to {node, tick?}: `node` is what to show and
+ * `tick(view)` keeps running numbers running between changes.
+ */
+
+import { standingStops } from "./core/alarm.js";
+import { place } from "./core/place.js";
+import { lookOften } from "./clock.js";
+import { afterPage } from "./pages/after.js";
+import { beforePage } from "./pages/before.js";
+import { casesPage } from "./pages/cases.js";
+import { cupPage } from "./pages/cup.js";
+import { homePage } from "./pages/home.js";
+import { logPage } from "./pages/log.js";
+import { pullPage } from "./pages/pull.js";
+import { recordPage } from "./pages/record.js";
+import { settingsPage } from "./pages/settings.js";
+import { stopPage } from "./pages/stop.js";
+import { verdictPage } from "./pages/verdict.js";
+import { strips } from "./ui/strips.js";
+
+const PAGES = {
+  home: homePage, before: beforePage, verdict: verdictPage, cup: cupPage, pull: pullPage, log: logPage, stop: stopPage,
+  after: afterPage, record: recordPage, cases: casesPage, settings: settingsPage,
+};
+const LIVE = ["before", "verdict", "cup", "pull", "log", "stop"];
+
+/** Open the screen: {begin, changed, go}. */
+export function openScreen(parts) {
+  const { root, tables, settings, clock, desk, journal, attention, link, notices, wake, isWriter, isDemo } = parts;
+  let name = "home";
+  let arg = null;
+  let shown = null;
+  let lastPlace = null;
+  let signature = "";
+  let isPressed = false;
+  let isStale = false;
+
+  function view() {
+    return {
+      ...desk.look(), name, arg, go, next, desk, journal, link, settings, isWriter, isDemo,
+      words: tables.words, languages: tables.languages, protocol: tables.protocol.table, protocols: tables.protocols, digest: tables.protocol.digest,
+      stamp: clock.stamp, undoable: desk.undoable(), notices: notices.now(), release: parts.release, sound: parts.sound,
+      record: (kind, facts, told) => desk.record(kind, facts, told),
+      quiet: (finding) => attention.quiet(finding, clock.stamp().tick),
+      openCase, resume, closeCase, toCase: () => go(pageOf(place(desk.theCase()))), takeUpdate: () => parts.shell?.update(), redraw: draw,
+    };
+  }
+
+  /** Show a page; `told` is for that page alone. */
+  function go(page, told = null) {
+    name = page;
+    arg = told;
+    draw();
+    root.querySelector("h1")?.focus?.();
+  }
+
+  /** Name the page to show once what was just recorded is kept. */
+  function next(page) {
+    name = page;
+    arg = null;
+  }
+
+  async function openCase(mode, stamp) {
+    parts.sound.wake();
+    const { post } = link;
+    const facts = { mode: isDemo ? "practice" : mode, release: parts.release, language: tables.words.lang, ...known(post()) };
+    const kept = desk.open(facts, stamp);
+    lastPlace = "before";
+    go("before");
+    await parts.shell?.caseOpened();
+    wake.start();
+    return kept;
+  }
+
+  async function resume(id) {
+    parts.sound.wake();
+    if (desk.caseId() !== id) await desk.load(id);
+    attention.reset();
+    lastPlace = place(desk.theCase());
+    wake.start();
+    go(pageOf(lastPlace));
+  }
+
+  async function closeCase(why, stamp) {
+    await desk.record("case_closed", { why }, { stamp, tap: false });
+    desk.leave();
+    attention.reset();
+    wake.stop();
+    lastPlace = null;
+    go("home");
+    await parts.shell?.caseClosed();
+    link.send();
+  }
+
+  /** Hear that something changed and draw what follows from it. */
+  function changed(why) {
+    if (why === "pending") {
+      root.dataset.saving = "";
+      return;
+    }
+    if (desk.pending().length === 0) delete root.dataset.saving;
+    if (["link", "shell"].includes(why) && name !== "home") return;
+    follow();
+    draw();
+  }
+
+  /** Go where the case has gone, and to the stop when one stands and no pull is open. */
+  function follow() {
+    const theCase = desk.theCase();
+    if (theCase === null || !LIVE.includes(name)) return;
+    const at = place(theCase);
+    if (at !== lastPlace) {
+      lastPlace = at;
+      name = pageOf(at);
+      arg = null;
+    }
+    const { measured, findings } = desk.look();
+    const stands = standingStops(theCase, findings).some(({ limit }) => limit !== "working_suction");
+    if (stands && !measured.pull_open && ["pull", "cup"].includes(name)) name = "stop";
+  }
+
+  function draw() {
+    // A key that is replaced under a finger would swallow the tap.
+    if (isPressed) {
+      isStale = true;
+      return;
+    }
+    isStale = false;
+    const focused = document.activeElement?.dataset?.key;
+    const now = view();
+    root.dataset.page = name;
+    root.dataset.mode = now.theCase?.mode ?? "none";
+    shown = PAGES[name](now);
+    signature = signed(now);
+    root.replaceChildren(...strips(now), shown.node);
+    if (focused) root.querySelector(`[data-key="${CSS.escape(focused)}"]`)?.focus({ preventScroll: true });
+  }
+
+  /** Look at the clock: running numbers run, and what has become due is said. */
+  function look() {
+    if (desk.theCase() !== null) {
+      const now = desk.look();
+      if (isWriter && LIVE.includes(name)) attention.look(now, clock.stamp().tick);
+    }
+    const now = view();
+    if (signed(now) !== signature) {
+      follow();
+      draw();
+    } else {
+      shown.tick?.(now);
+    }
+  }
+
+  function press() {
+    isPressed = true;
+    parts.sound.wake();
+  }
+
+  /** The click comes right after the finger lifts, and is heard first. */
+  function lift() {
+    setTimeout(() => {
+      isPressed = false;
+      if (isStale) draw();
+    });
+  }
+
+  async function begin() {
+    document.documentElement.lang = tables.words.lang;
+    document.documentElement.dir = tables.words.dir;
+    document.title = tables.words.text("app.name");
+    const [head] = await journal.readHeads({ limit: 1 });
+    if (head && !head.closed) await desk.load(head.case);
+    draw();
+    lookOften(look, 250);
+    // What waits for the station is counted behind the first picture, not before it.
+    link.refresh();
+    root.addEventListener("pointerdown", press, true);
+    for (const name of ["pointerup", "pointercancel"]) addEventListener(name, lift, true);
+  }
+
+  return { begin, changed, go };
+}
+
+function pageOf(at) {
+  return at === "closed" ? "record" : at;
+}
+
+/** What makes the screen draw itself anew without a tap: advice, the minute, undo running out. */
+function signed({ findings, undoable, notices, theCase }) {
+  const loud = (findings ?? []).filter((one) => one.level !== "clear").map((one) => one.message + one.value);
+  return [loud, undoable !== null, notices.journal.state, notices.wake, theCase?.timeline.length].join("|");
+}
+
+function known(post) {
+  if (post === null) return {};
+  const { post: name, altitude_m, gauge_unit, same_contraction_s } = post;
+  return { post: name, gauge_unit, same_contraction_s, ...(altitude_m !== undefined && { altitude_m }) };
+}

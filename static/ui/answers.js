@@ -1,0 +1,118 @@
+/**
+ * The keys that answer one question: choices of one size, a keypad, or the plan.
+ */
+
+import { gestationDays, gestationFromDue, weeksDays } from "../core/gestation.js";
+import { el, say, value } from "./dom.js";
+import { key } from "./key.js";
+import { keypad } from "./keypad.js";
+import { planForm } from "./plan_form.js";
+
+const BEDS = 8;
+const BIG = /^\d$/;
+
+/** Make the answers of a question row; `onDone()` is called once the answer is recorded. */
+export function answersOf(view, row, onDone) {
+  const answer = async (id, moment, number) => {
+    const facts = { item: row.id, answer: id, ...(number !== undefined && { value: number }) };
+    view.record("check_answered", facts, { stamp: moment });
+    onDone();
+  };
+  if (row.form === "plan") return planForm(view, row, onDone);
+  if (row.form === "label") return beds(view, answer);
+  const keys = row.answers.map(({ id }) => answerKey(view, row, id, answer));
+  const choices = el("div", { class: `answers ${countClass(keys.length)}` }, keys);
+  if (row.form === "weeks") return el("div", { class: "measured" }, weeksPad(view, answer), choices);
+  if (row.form === "bpm") return el("div", { class: "measured" }, beatsPad(view, answer), choices);
+  return choices;
+}
+
+/** Say what was answered: {text, isUnsure}. */
+export function answerText(words, row, theCase) {
+  if (row.form === "plan") return { text: words.text(`before.plan.${theCase.plan.next}`), isUnsure: false };
+  const given = theCase.answers[row.id];
+  if (given.answer === "value") return { text: valueText(words, row, given.value), isUnsure: false };
+  if (row.form === "label") return { text: given.answer, isUnsure: false };
+  const id = `before.${row.id}.${given.answer}`;
+  return { text: words.has(id) ? words.text(id) : given.answer, isUnsure: given.answer === "unsure" };
+}
+
+function valueText(words, row, number) {
+  if (row.form !== "weeks") return words.quantity(number, "bpm");
+  const [w, d] = weeksDays(number);
+  return words.text("before.weeks_days", { w, d });
+}
+
+function answerKey(view, row, id, answer) {
+  const { words, stamp } = view;
+  const text = words.text(`before.${row.id}.${id}`);
+  const [number, ...rest] = text.split(" ");
+  // A number that is an answer is shown as large as it is read.
+  const label = BIG.test(number) ? [el("b", { class: "num" }, value(number)), rest.length ? el("span", {}, rest.join(" ")) : null] : text;
+  return key({ name: `answer-${id}`, label, sign: id === "unsure" ? "unsure" : null, stamp, onTap: (moment) => answer(id, moment) });
+}
+
+function countClass(count) {
+  return count === 3 ? "three" : count === 2 ? "two" : count === 4 ? "four" : "five";
+}
+
+function beds(view, answer) {
+  const { words, stamp } = view;
+  const numbers = Array.from({ length: BEDS }, (_, index) => String(index + 1));
+  const keys = numbers.map((bed) => key({ name: `answer-${bed}`, label: [el("b", { class: "num" }, value(bed))], stamp, onTap: (moment) => answer(bed, moment) }));
+  const none = key({ name: "answer-none", label: words.text("before.no_bed"), stamp, onTap: (moment) => answer("–", moment) });
+  return el("div", { class: "answers four beds" }, keys, none);
+}
+
+function beatsPad(view, answer) {
+  const { words, stamp } = view;
+  return keypad({
+    words, stamp, unit: words.text("before.beats"), most: 3, okLabel: words.text("keypad.ok"),
+    onDone: (text, moment) => inRange(text, 20, 300) && answer("value", moment, Number(text)),
+  });
+}
+
+function weeksPad(view, answer) {
+  const { words, stamp } = view;
+  const weeks = Array.from({ length: 12 }, (_, index) => 32 + index);
+  const pad = keypad({
+    words, stamp, unit: words.text("before.weeks"), most: 2, okLabel: words.text("keypad.ok"),
+    onDone: (text, moment) => inRange(text, 20, 45) && daysPart(view, pad, Number(text), moment, answer),
+  });
+  pad.append(byDate(view, answer));
+  pad.dataset.weeks = String(weeks.length);
+  return pad;
+}
+
+/** After the weeks the odd days are asked, in the same place. */
+function daysPart(view, pad, weeks, moment, answer) {
+  const { words, stamp } = view;
+  const days = [0, 1, 2, 3, 4, 5, 6].map((day) => key({
+    name: `days-${day}`, label: [el("b", { class: "num" }, value(`${weeks}+${day}`))], stamp,
+    onTap: (later) => answer("value", later ?? moment, weeks * 7 + day),
+  }));
+  pad.replaceChildren(el("div", { class: "answers four" }, days));
+  days[0].focus();
+  pad.append(el("p", {}, say(words, "before.weeks_days", { w: weeks, d: "0–6" })));
+}
+
+function byDate(view, answer) {
+  const { words, stamp } = view;
+  const field = (id, toDays) => el("label", {}, words.text(id),
+    el("input", { type: "date", on: { change: (event) => dated(event.target, toDays, stamp, answer) } }));
+  return el("details", { class: "by-date" }, el("summary", {}, words.text("before.by_date")),
+    field("before.last_period", gestationDays), field("before.due_date", gestationFromDue));
+}
+
+function dated(input, toDays, stamp, answer) {
+  const today = new Date();
+  const iso = [today.getFullYear(), today.getMonth() + 1, today.getDate()].map((part) => String(part).padStart(2, "0")).join("-");
+  const days = input.value ? toDays(input.value, iso) : null;
+  const isLikely = days !== null && days >= 140 && days <= 315;
+  input.setAttribute("aria-invalid", String(!isLikely));
+  if (isLikely) answer("value", stamp(), days);
+}
+
+function inRange(text, low, high) {
+  return Number(text) >= low && Number(text) <= high;
+}

@@ -1,0 +1,37 @@
+/**
+ * Advice at its fixed place: shape, word and number; level never by colour alone.
+ */
+
+import { el, say } from "./dom.js";
+import { icon } from "./icons.js";
+
+/**
+ * Show the worst finding, or keep the place empty.
+ *
+ * `findings` are worst first, `measured` the measures of the same moment; `onTap` makes the
+ * banner a key.
+ */
+export function banner(words, findings, measured, { onTap, heading = "p" } = {}) {
+  const loud = findings.filter((finding) => ["caution", "stop"].includes(finding.level));
+  const worst = loud[0];
+  if (!worst) return el("section", { class: "advice empty", role: "status" });
+  const alike = loud.filter((finding) => finding.level === worst.level).length - 1;
+  const values = fields(words, worst, measured);
+  const inner = [
+    icon(worst.level),
+    el("div", {},
+      el(heading, { class: heading === "h1" ? "line" : "lead" }, say(words, worst.message, values)),
+      el("p", {}, say(words, `${worst.message}.more`, values),
+        alike > 0 ? [" · ", say(words, "limit.more", { n: alike })] : null)),
+  ];
+  const level = words.text(`level.${worst.level}`);
+  const attributes = { class: `advice ${worst.level}`, "aria-label": level, data: { limit: worst.limit, level: worst.level } };
+  return el("section", { ...attributes, role: worst.level === "stop" ? "alert" : "status" },
+    onTap ? el("button", { type: "button", class: "bare", data: { key: "advice" }, on: { click: onTap } }, inner) : inner);
+}
+
+/** Give the values that a finding's words may ask for. */
+export function fields(words, finding, { suction_unit: unit, suction_reading: reading }) {
+  const known = unit !== null && reading !== null;
+  return { n: finding.value ?? 0, value: known ? words.reading(unit, reading) : words.text("app.not_recorded") };
+}

@@ -1,0 +1,38 @@
+/**
+ * Make elements with text, never with markup.
+ */
+
+const SVG = "http://www.w3.org/2000/svg";
+
+/** Make an HTML element; attributes may hold `data` {name: value} and `on` {event: handler}. */
+export function el(tag, attributes = {}, ...children) {
+  return filled(document.createElement(tag), attributes, children);
+}
+
+/** Make an SVG element. */
+export function svg(tag, attributes = {}, ...children) {
+  return filled(document.createElementNS(SVG, tag), attributes, children);
+}
+
+/** Say a text of the words with every value isolated: [nodes]. */
+export function say(words, id, values) {
+  return words.parts(id, values).map((piece) => (piece.text === undefined ? value(piece.value) : piece.text));
+}
+
+/** Isolate a value, so that it keeps its order in any sentence. */
+export function value(text) {
+  return el("bdi", { dir: "ltr" }, text);
+}
+
+function filled(element, { data = {}, on = {}, ...attributes }, children) {
+  for (const [name, one] of Object.entries(attributes)) {
+    if (one === true) element.setAttribute(name, "");
+    else if (one !== false && one !== null && one !== undefined) element.setAttribute(name, one);
+  }
+  for (const [name, one] of Object.entries(data)) {
+    if (one !== null && one !== undefined) element.dataset[name] = one;
+  }
+  for (const [name, handler] of Object.entries(on)) element.addEventListener(name, handler);
+  element.append(...children.flat(3).filter((child) => child !== null && child !== undefined && child !== false));
+  return element;
+}

@@ -1,0 +1,71 @@
+/**
+ * Say one event in words, for undo, the list of entries and the record.
+ */
+
+/** Say what happened: "Pull 2 began". `theCase` gives the number of a pull. */
+export function eventText(words, row, theCase) {
+  const id = `kind.${row.kind}`;
+  if (!words.has(id)) return words.text("kind.unknown", { kind: row.kind });
+  return words.text(id, { n: pullNumber(row, theCase) });
+}
+
+/** Say the facts that belong to it: "20 kPa", or "". */
+export function eventDetail(words, row) {
+  const say = DETAILS[row.kind];
+  return say ? say(words, row.facts) ?? "" : "";
+}
+
+function pullNumber(row, theCase) {
+  const { log, seq } = row;
+  const begun = theCase.timeline.filter((one) => one.kind === "pull_began" && !one.void);
+  const at = begun.findIndex((one) => one.log === log && one.seq === seq);
+  if (at < 0) return Math.max(1, theCase.pulls.length);
+  const { ms } = begun[at];
+  const pull = theCase.pulls.find((one) => one.pieces.some((piece) => piece.began_ms === ms));
+  return pull?.number ?? theCase.pulls.length;
+}
+
+function choice(prefix, name) {
+  return (words, facts) => {
+    const id = `${prefix}.${facts[name]}`;
+    return words.has(id) ? words.text(id) : String(facts[name] ?? "");
+  };
+}
+
+const threeWays = (name) => (words, facts) => words.text({ yes: "app.yes", no: "app.no" }[facts[name]] ?? "app.not_sure");
+
+const DETAILS = {
+  check_answered: (words, facts) => [short(words, facts), answer(words, facts)].filter(Boolean).join(": "),
+  plan_agreed: (words, facts) => [choice("stop.next", "next")(words, facts), facts.place].filter(Boolean).join(", "),
+  decision_made: choice("decision", "decision"),
+  help_called: choice("role", "who"),
+  cup_applied: (words, facts) => [choice("cup.kind", "cup")(words, facts), facts.mm && words.quantity(facts.mm, "mm"),
+    facts.placement && choice("cup.placement", "placement")(words, facts)].filter(Boolean).join(", "),
+  suction_set: (words, facts) => (facts.reading === undefined ? choice("stage", "stage")(words, facts)
+    : `${choice("stage", "stage")(words, facts)}: ${words.reading(facts.unit, facts.reading)}`),
+  rim_swept: threeWays("clear"),
+  descent_judged: threeWays("descent"),
+  scalp_checked: (words, facts) => (facts.finding === "unsure" ? words.text("app.not_sure") : choice("pull.scalp", "finding")(words, facts)),
+  fetal_heart_counted: (words, facts) => (facts.bpm === undefined
+    ? words.text(facts.heard === "no" ? "pull.not_heard" : "app.not_sure") : words.quantity(facts.bpm, "bpm")),
+  vacuum_stopped: choice("why_stopped", "why"),
+  apgar_scored: (words, facts) => `${words.quantity(facts.minute, "min")}: ${facts.score ?? "–"}`,
+  medicine_given: choice("after", "medicine"),
+  baby_born: (words, facts) => (facts.sex && facts.sex !== "unsure" ? choice("after", "sex")(words, facts) : ""),
+  note_added: (words, facts) => facts.text,
+  advice_shown: (words, facts) => (words.has(facts.message) ? words.text(facts.message, { n: facts.value ?? 0, value: "" }) : facts.limit),
+  advice_answered: choice("advice_choice", "choice"),
+  case_closed: choice("why_closed", "why"),
+};
+
+function short(words, { item }) {
+  const id = `before.${item}.short`;
+  return words.has(id) ? words.text(id) : "";
+}
+
+function answer(words, { item, answer: given, value }) {
+  const id = `before.${item}.${given}`;
+  if (given === "value") return value === undefined ? "" : String(value);
+  if (given === "unsure") return words.text("app.not_sure");
+  return words.has(id) ? words.text(id) : given ?? "";
+}
