@@ -84,8 +84,8 @@ def everyone(connection: sqlite3.Connection) -> list[dict]:
     """List the devices that ask or send, those who wait first."""
     rows = connection.execute(
         "select device_id, name, state, asked_at,"
-        " (select max(received_at) from log join batch using (log_no)"
-        "  where log.device_id = device.device_id) as heard_at"
+        " (select max(received_at) from batch"
+        "  where batch.device_id = device.device_id) as heard_at"
         " from device where state <> ?"
         " order by case state when ? then 0 when ? then 1 else 2 end, asked_at desc, device_id",
         (STATION, WAITING, ADMITTED),

@@ -12,9 +12,11 @@ from pathlib import Path
 
 from babel.messages.pofile import read_po
 
+from checklist.core.units import format_reading
 from checklist.errors import ChecklistError
 
 SOURCE = "en"
+NO_BREAK = "\u00a0"
 _FIELD = re.compile(r"\{([a-z][a-z0-9_]*)\}")
 _TABLE = ("name", "dir", "decimal", "order", "units")
 
@@ -42,6 +44,15 @@ class Pack:
             return _FIELD.sub(lambda field: str(values[field[1]]), self.messages[name])
         except KeyError as field:
             raise ChecklistError("words_missing", id=name, field=field.args[0]) from None
+
+    def quantity(self, number: object, unit: str) -> str:
+        """Put a number beside its unit, in the order of the language."""
+        digits, sign = str(number).replace(".", self.decimal), self.units.get(unit, unit)
+        return NO_BREAK.join((sign, digits) if self.order == "un" else (digits, sign))
+
+    def reading(self, unit: str, thousandths: int) -> str:
+        """Show a gauge reading that is given in thousandths of its unit."""
+        return self.quantity(format_reading(unit, thousandths), unit)
 
     def as_json(self) -> bytes:
         """Write the pack as the tablet reads it."""

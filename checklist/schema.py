@@ -88,9 +88,7 @@ def m002_keep_events(db: Database) -> None:
         foreign_keys=[("log_no", "log", "log_no")],
     )
     db.table("event").create_index(["log_no", "seq", "hash"], unique=True)
-    db.execute(
-        "create index idx_event_case_id on event (case_id) where case_id <> ''"
-    )
+    db.table("event").create_index(["case_id"])
     for verb in ("update", "delete"):
         db.execute(
             f"create trigger event_has_no_{verb} before {verb} on event begin"
@@ -118,6 +116,7 @@ def m003_keep_proofs(db: Database) -> None:
         foreign_keys=[("log_no", "log", "log_no"), ("device_id", "device", "device_id")],
     )
     db.table("batch").create_index(["log_no", "seq"])
+    db.table("batch").create_index(["device_id", "received_at"])
     db.table("leaf").create(
         {"leaf_no": int, "log_no": int, "seq": int, "hash": bytes},
         pk="leaf_no",

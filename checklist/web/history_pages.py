@@ -9,10 +9,16 @@ from checklist.core.case import fold
 from checklist.core.event import parse
 from checklist.core.measures import measures
 from checklist.errors import ChecklistError
-from checklist.tables import kinds
+from checklist.language import Pack
+from checklist.web.event_words import event_detail, event_text
 from checklist.web.parts import parts
 
 PAGE_SIZE = 50
+COUNTS = (
+    "pulls", "descent_pulls", "perineal_pulls", "poor_pulls", "unjudged_pulls", "detachments",
+    "applications",
+)
+TIMES = ("cup_ms", "traction_ms")
 MODES = ("real", "practice")
 
 history = Blueprint("history", __name__)
@@ -48,12 +54,16 @@ def case(case_id: str) -> str:
     if row is None:
         raise ChecklistError("case_unknown", case=case_id)
     told = fold([parse(line) for line in parts().journal.lines_of_case(case_id)])
+    pack = parts().pack
     return render_template(
         "case.html",
         row=row,
-        case=told,
-        measures=measures(told, _stamp(told)),
-        units={kind: _units(kind) for kind in {entry["kind"] for entry in told["timeline"]}},
+        entries=[
+            {**entry, "text": event_text(pack, entry, told), "detail": event_detail(pack, entry)}
+            for entry in told["timeline"]
+        ],
+        counts=_counts(pack, measures(told, _stamp(told))),
+        anomalies=told["anomalies"],
     )
 
 
@@ -81,6 +91,13 @@ def _stamp(told: dict) -> dict:
     }
 
 
-def _units(kind: str) -> dict[str, str]:
-    facts = kinds().get(kind, {}).get("facts", {})
-    return {name: spec["unit"] for name, spec in facts.items() if "unit" in spec}
+def _counts(pack: Pack, measured: dict) -> list[tuple[str, str]]:
+    counts = [(name, str(measured[name])) for name in COUNTS]
+    times = [(name, _minutes(pack, measured[name])) for name in TIMES]
+    return [(pack.text(f"station.measure.{name}"), value) for name, value in counts + times]
+
+
+def _minutes(pack: Pack, ms: int | None) -> str:
+    if ms is None:
+        return pack.text("station.case.cannot_tell")
+    return pack.quantity(f"{ms // 60_000}:{ms // 1000 % 60:02d}", "min")

@@ -30,6 +30,9 @@ def register(app: Flask) -> None:
 def answer(error: ChecklistError) -> Response:
     """Make the answer to an error, for a program or for a person."""
     status = ERRORS[error.code].status
+    if status >= 500:
+        # The trace is for whoever runs the station, never for who asked.
+        _log.error("%s at %s", error, request.path, exc_info=error.__cause__ or error)
     title = parts().pack.text(f"problem.{error.code}")
     if _asks_for_json():
         response = _as_json(error, status, title)
@@ -71,6 +74,6 @@ def _answer_http(error: HTTPException) -> Response:
 
 
 def _answer_bug(error: Exception) -> Response:
-    # The trace is for whoever runs the station, never for who asked.
-    _log.error("unexpected error at %s", request.path, exc_info=error)
-    return answer(ChecklistError("unexpected"))
+    unexpected = ChecklistError("unexpected")
+    unexpected.__cause__ = error
+    return answer(unexpected)

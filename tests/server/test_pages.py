@@ -8,29 +8,8 @@ import pytest
 from checklist import summary
 from checklist.core.event import parse
 from checklist.sync import chain, genesis
-from checklist.web import history_pages
+from tests.server.pages import PAGES, fill, see, token
 from tests.server.tablet import ELSEWHERE, LOCAL, Tablet
-
-PAGES = ("/station/", "/station/devices", "/station/settings")
-
-
-def see(client, path, status=200):
-    """Open a page on this machine."""
-    reply = client.get(path, environ_base=LOCAL)
-    assert reply.status_code == status
-    return reply.text
-
-
-def token(client, path):
-    """Read the token of a form on a page."""
-    return re.search(r'name="csrf_token"[^>]*value="([^"]+)"', see(client, path))[1]
-
-
-def fill(client, path, page=None, **fields):
-    """Send a form as the page offers it."""
-    fields["csrf_token"] = token(client, page or path)
-    return client.post(path, data=fields, environ_base=LOCAL)
-
 
 GOOD = {
     "post": "Hill post", "altitude_m": "2400", "gauge_unit": "mmhg",
@@ -205,81 +184,6 @@ def test_the_station_itself_cannot_be_retired(client, station):
     path = f"/station/devices/{station.identity.station_id}/retire"
 
     assert fill(client, path, page="/station/settings").status_code == 404
-
-
-def test_a_case_shows_what_happened_and_escapes_what_was_typed(client, tablet):
-    case = tablet.open_case(label="<i>Bed</i>")
-    tablet.pull(case)
-    tablet.note("note_added", case, text="<script>alert(1)</script>")
-    tablet.note("laser_used", case, watts=4)
-    tablet.note("withdrawn", case, target_log=tablet.log, target_seq=2)
-    tablet.send(client)
-
-    page = see(client, f"/station/cases/{case}")
-
-    assert "<script" not in page and "&lt;script&gt;" in page and "&lt;i&gt;Bed" in page
-    assert "laser_used" in page
-    assert 'data-state="withdrawn"' in page
-
-
-def test_a_case_that_is_not_there_is_said(client):
-    assert "no such case" in see(client, "/station/cases/0011223344556677", 404)
-
-
-def test_the_list_parts_real_cases_from_practice(client, tablet):
-    tablet.open_case("Real bed")
-    tablet.open_case("Play bed", mode="practice")
-    tablet.send(client)
-
-    real, practice = see(client, "/station/"), see(client, "/station/?mode=practice")
-
-    assert "Real bed" in real and "Play bed" not in real
-    assert "Play bed" in practice and "Real bed" not in practice
-    see(client, "/station/?mode=other", 404)
-
-
-def test_every_case_is_on_exactly_one_page(client, tablet, monkeypatch):
-    monkeypatch.setattr(history_pages, "PAGE_SIZE", 10)
-    cases = [tablet.open_case(str(number)) for number in range(35)]
-    tablet.send(client)
-
-    seen, path, pages = [], "/station/", 0
-    while path:
-        page = see(client, path)
-        seen += re.findall(r"/station/cases/([0-9a-f]{16})", page)
-        older = re.search(r'href="([^"]+)" rel="next"', page)
-        path = older and older[1].replace("&amp;", "&")
-        pages += 1
-
-    assert (seen, pages) == (cases[::-1], 4)
-
-
-def test_the_list_can_show_one_post(client, tablet):
-    tablet.open_case("A1", post="Hill post")
-    tablet.open_case("B1", post="River post")
-    tablet.send(client)
-
-    page = see(client, "/station/?post=River+post")
-
-    assert "B1" in page and "A1" not in page
-
-
-@pytest.mark.parametrize(
-    "asked",
-    [{"mode": "real"}, {"mode": "real", "post": "P"},
-     {"mode": "real", "post": "P", "before": (5, "a")}],
-)
-def test_no_page_of_the_history_scans_it(station, asked):
-    plans = []
-    reader = station.journal.reader
-    reader.set_trace_callback(plans.append)
-    summary.page(reader, **asked)
-    summary.posts(reader, "real")
-    reader.set_trace_callback(None)
-
-    for query in plans:
-        steps = [row["detail"] for row in reader.execute(f"explain query plan {query}")]
-        assert not any(re.search(r"SCAN case_summary|TEMP B-TREE", step) for step in steps), steps
 
 
 def test_a_bug_shows_no_trace(app, station, monkeypatch, caplog):

@@ -1,0 +1,125 @@
+"""Say one event in words, as the tablet's record does.
+
+A fact that is not what the table of kinds says, and a kind that this version does
+not know, are shown as they came.
+"""
+
+from collections.abc import Callable
+
+from checklist.core.kinds import fact_problems, kind_of
+from checklist.language import Pack
+
+Say = Callable[[Pack, dict], str]
+
+
+def event_text(pack: Pack, row: dict, case: dict) -> str:
+    """Say what happened: "Pull 2 began"."""
+    name = f"kind.{row['kind']}"
+    if name not in pack:
+        return pack.text("kind.unknown", kind=row["kind"])
+    return pack.text(name, n=_pull_number(row, case))
+
+
+def event_detail(pack: Pack, row: dict) -> str:
+    """Say the facts that belong to it: "20 kPa", or nothing."""
+    if kind_of(row["kind"]) is None or fact_problems(row["kind"], row["facts"]):
+        return ", ".join(f"{name}: {fact}" for name, fact in row["facts"].items())
+    say = _DETAILS.get(row["kind"])
+    return say(pack, row["facts"]) if say else ""
+
+
+def _pull_number(row: dict, case: dict) -> int:
+    for pull in case["pulls"]:
+        if any(piece["began_ms"] == row["ms"] for piece in pull["pieces"]):
+            return pull["number"]
+    return max(len(case["pulls"]), 1)
+
+
+def _word(pack: Pack, name: str, fact: object) -> str:
+    if name in pack:
+        return pack.text(name)
+    return "" if fact is None else str(fact)
+
+
+def _choice(prefix: str, fact: str) -> Say:
+    return lambda pack, facts: _word(pack, f"{prefix}.{facts.get(fact)}", facts.get(fact))
+
+
+def _three_ways(fact: str) -> Say:
+    words = {"yes": "app.yes", "no": "app.no"}
+    return lambda pack, facts: pack.text(words.get(facts[fact], "app.not_sure"))
+
+
+def _joined(*parts: Say) -> Say:
+    return lambda pack, facts: ", ".join(filter(None, (part(pack, facts) for part in parts)))
+
+
+def _quantity(fact: str, unit: str) -> Say:
+    return lambda pack, facts: pack.quantity(facts[fact], unit) if fact in facts else ""
+
+
+def _plain(fact: str) -> Say:
+    return lambda pack, facts: str(facts.get(fact, ""))
+
+
+def _suction(pack: Pack, facts: dict) -> str:
+    stage = _choice("stage", "stage")(pack, facts)
+    if "reading" not in facts or "unit" not in facts:
+        return stage
+    return f"{stage}: {pack.reading(facts['unit'], facts['reading'])}"
+
+
+def _heart(pack: Pack, facts: dict) -> str:
+    if "bpm" in facts:
+        return pack.quantity(facts["bpm"], "bpm")
+    return pack.text("pull.not_heard" if facts["heard"] == "no" else "app.not_sure")
+
+
+def _answer(pack: Pack, facts: dict) -> str:
+    item, answer = facts["item"], facts["answer"]
+    asked = _word(pack, f"before.{item}.short", item)
+    if answer == "unsure":
+        return f"{asked}: {pack.text('app.not_sure')}"
+    if answer == "value":
+        return f"{asked}: {facts.get('value', '')}"
+    return f"{asked}: {_word(pack, f'before.{item}.{answer}', answer)}"
+
+
+def _advice(pack: Pack, facts: dict) -> str:
+    level = _choice("level", "level")(pack, facts)
+    said = facts["message"]
+    if said in pack:
+        said = pack.text(said, n=facts.get("value", ""), value=facts.get("value", ""))
+    return f"{level}: {said}"
+
+
+def _apgar(pack: Pack, facts: dict) -> str:
+    return f"{pack.quantity(facts['minute'], 'min')}: {facts.get('score', '–')}"
+
+
+_DETAILS: dict[str, Say] = {
+    "case_opened": _plain("label"),
+    "case_closed": _choice("why_closed", "why"),
+    "note_added": _plain("text"),
+    "check_answered": _answer,
+    "plan_agreed": _joined(_choice("stop.next", "next"), _plain("place")),
+    "decision_made": _joined(_choice("decision", "decision"), _plain("reason")),
+    "help_called": _choice("role", "who"),
+    "cup_applied": _joined(
+        _choice("cup.kind", "cup"), _quantity("mm", "mm"), _choice("cup.placement", "placement")
+    ),
+    "suction_set": _suction,
+    "rim_swept": _three_ways("clear"),
+    "descent_judged": _three_ways("descent"),
+    "scalp_checked": _choice("pull.scalp", "finding"),
+    "fetal_heart_counted": _heart,
+    "vacuum_stopped": _choice("why_stopped", "why"),
+    "transfer_left": _plain("place"),
+    "apgar_scored": _apgar,
+    "medicine_given": _choice("after", "medicine"),
+    "baby_born": _choice("after", "sex"),
+    "blood_loss_measured": _quantity("ml", "ml"),
+    "advice_shown": _advice,
+    "advice_answered": _choice("advice_choice", "choice"),
+    "remark_made": _plain("text"),
+}
