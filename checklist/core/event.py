@@ -38,7 +38,8 @@ def parse(line: str) -> dict:
     except (ValueError, RecursionError):
         raise ChecklistError("event_malformed", why="not JSON") from None
     _check(event)
-    return event
+    # What a newer version adds beside these stays in the line, which is never rewritten.
+    return {key: event[key] for key in KEYS}
 
 
 def problems(event: dict) -> list[str]:

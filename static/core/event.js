@@ -25,8 +25,8 @@ export function seal(event) {
 /** Turn a line back into its event; throws event_malformed when it is none. */
 export function parse(line) {
   if (bytes(line) > LARGEST_LINE) malformed("line too long");
-  // JavaScript reads 1.0 as the whole number 1; Python would not.
-  if (hasFraction(line)) malformed("not JSON");
+  // JavaScript reads 1.0 and -0 as whole numbers; Python would not, or as another one.
+  if (hasOddNumber(line)) malformed("not JSON");
   let event;
   try {
     event = JSON.parse(line);
@@ -34,7 +34,8 @@ export function parse(line) {
     malformed("not JSON");
   }
   check(event);
-  return event;
+  // What a newer version adds beside these stays in the line, which is never rewritten.
+  return Object.fromEntries(KEYS.map((key) => [key, event[key]]));
 }
 
 /** Name what is wrong with the facts of an event: ["mm:refused", …]. */
@@ -50,8 +51,8 @@ function bytes(line) {
   return new TextEncoder().encode(line).length;
 }
 
-function hasFraction(line) {
-  return /-?\d+(\.\d|[eE])/.test(line.replace(/"(?:[^"\\]|\\.)*"/g, '""'));
+function hasOddNumber(line) {
+  return /\d(\.\d|[eE])|-0(?!\d)/.test(line.replace(/"(?:[^"\\]|\\.)*"/g, '""'));
 }
 
 function check(event) {
