@@ -27,17 +27,38 @@ def corrected(events: list[dict]) -> tuple[list[dict], list[dict]]:
 
 
 def in_order(events: list[dict]) -> list[dict]:
-    """Order events by log and number; a log that began earlier comes first."""
+    """Order events by log and number; a log that began earlier comes first.
+
+    The log in which the case was opened comes before all others, whatever the clock
+    said then: a tablet whose battery was flat may start again in another year.
+    """
     once = {seal(event): event for event in events}
     first: dict[str, int] = {}
     for event in once.values():
         log = event["log"]
         first[log] = min(first.get(log, event["at"]), event["at"])
+    opening = _opening_log(list(once.values()))
     keyed = [
-        ((first[event["log"]], event["log"], event["seq"], line.encode()), event)
+        (
+            (
+                event["log"] != opening,
+                first[event["log"]],
+                event["log"],
+                event["seq"],
+                line.encode(),
+            ),
+            event,
+        )
         for line, event in once.items()
     ]
     return [event for _, event in sorted(keyed, key=lambda pair: pair[0])]
+
+
+def _opening_log(events: list[dict]) -> str | None:
+    opened = [
+        (event["at"], event["log"]) for event in events if event["kind"] == "case_opened"
+    ]
+    return min(opened)[1] if opened else None
 
 
 def anomaly(code: str, event: dict) -> dict:

@@ -29,14 +29,27 @@ export function corrected(events) {
   return [entries, anomalies];
 }
 
-/** Order events by log and number; a log that began earlier comes first. */
+/**
+ * Order events by log and number; a log that began earlier comes first.
+ *
+ * The log in which the case was opened comes before all others, whatever the clock
+ * said then: a tablet whose battery was flat may start again in another year.
+ */
 export function inOrder(events) {
   const once = new Map(events.map((event) => [seal(event), event]));
   const first = new Map();
   for (const { log, at } of once.values()) first.set(log, Math.min(first.get(log) ?? at, at));
-  const byLine = ([lineA, a], [lineB, b]) => first.get(a.log) - first.get(b.log)
+  const opening = openingLog([...once.values()]);
+  const byLine = ([lineA, a], [lineB, b]) => (a.log !== opening) - (b.log !== opening)
+    || first.get(a.log) - first.get(b.log)
     || compare(a.log, b.log) || a.seq - b.seq || compareBytes(lineA, lineB);
   return [...once].sort(byLine).map(([, event]) => event);
+}
+
+function openingLog(events) {
+  const opened = events.filter((event) => event.kind === "case_opened")
+    .sort((a, b) => a.at - b.at || compare(a.log, b.log));
+  return opened.length ? opened[0].log : null;
 }
 
 /** Name something odd about an event, for the record and the review. */
