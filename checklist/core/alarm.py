@@ -4,18 +4,29 @@ A caution is said once for each message. A stop is said again with each further 
 stands until somebody names what they do: stopped, or going on.
 """
 
+from checklist.core.pulls import open_pull
+
 AFTER = ("stopped", "continued")
 
 
-def to_show(case: dict, findings: list[dict]) -> list[dict]:
-    """Give the findings that the log does not yet hold as shown."""
+def visible(case: dict, findings: list[dict]) -> list[dict]:
+    """Give the cautions and stops that belong on the screen now.
+
+    A routine step that is still to be done is no alarm: it becomes one in a pull.
+    """
     if _over(case):
         return []
+    pulling = open_pull(case) is not None
     return [
         finding
         for finding in findings
-        if finding["level"] in ("caution", "stop") and not _shown(case, finding)
+        if finding["level"] in ("caution", "stop") and (pulling or finding["sound"] != "pulling")
     ]
+
+
+def to_show(case: dict, findings: list[dict]) -> list[dict]:
+    """Give the findings on the screen that the log does not yet hold as shown."""
+    return [finding for finding in visible(case, findings) if not _shown(case, finding)]
 
 
 def standing_stops(case: dict, findings: list[dict]) -> list[dict]:

@@ -55,32 +55,45 @@ def measures(case: dict, now: dict) -> dict:
         **_suction(case),
         "rim_unswept": 1 if case["rim_unswept"] else 0,
         "scalp_unchecked": 1 if case["scalp_unchecked"] else 0,
-        "scalp_cut": 1 if case["scalp"] and case["scalp"]["finding"] == "cut" else 0,
+        "scalp_cut": 1 if case["scalp_cut"] else 0,
         "hissing": 1 if case["hissing"] else 0,
         **_fetal_heart(case),
     }
 
 
 def _settled(case: dict, pulls: list[dict], now_ms: int) -> int:
-    """Count the pulls that are over for good."""
+    """Count the pulls that are over.
+
+    A pull that counted as over still does when traction is taken up again in the same
+    contraction, or pulling on would silence the stop that it is pulled against.
+    """
     return sum(
         1
         for pull in pulls
-        if pull["ended_ms"] is not None
-        and (
-            pull["descent"] is not None
-            or pull["detached"]
-            or pull["number"] < len(case["pulls"])
-            or now_ms - pull["ended_ms"] >= SETTLE_MS
-        )
+        if pull["number"] < len(case["pulls"])
+        or (_has_ended(pull) and pull["descent"] is not None)
+        or pull["detached"]
+        or _longest_rest(pull, now_ms) >= SETTLE_MS
     )
+
+
+def _has_ended(pull: dict) -> bool:
+    """Tell whether a pull ended, be it that traction was taken up again."""
+    return pull["ended_ms"] is not None or len(pull["pieces"]) > 1
+
+
+def _longest_rest(pull: dict, now_ms: int) -> int:
+    """Give the longest time in ms without traction, the one since its end included."""
+    ends = [piece["ended_ms"] for piece in pull["pieces"] if piece["ended_ms"] is not None]
+    begins = [piece["began_ms"] for piece in pull["pieces"][1:]] + [now_ms]
+    return max((begin - end for end, begin in zip(ends, begins, strict=False)), default=0)
 
 
 def _poor(pulls: list[dict]) -> int:
     """Count ended pulls judged "no" since the last one judged "yes"."""
     poor = 0
     for pull in pulls:
-        if pull["ended_ms"] is None:
+        if not _has_ended(pull):
             continue
         if pull["descent"] == "yes":
             poor = 0
@@ -94,7 +107,7 @@ def _unjudged(pulls: list[dict]) -> int:
     return sum(
         1
         for pull in pulls
-        if pull["ended_ms"] is not None and pull["descent"] not in ("yes", "no")
+        if _has_ended(pull) and pull["descent"] not in ("yes", "no")
     )
 
 
@@ -122,15 +135,15 @@ def _cup_time(case: dict, place: dict) -> dict:
         }
     first = min(starts, key=lambda start: start["ms"])
     told = [start["ms"] for start in case["applications"]]
-    end_ms = _cup_end(case, starts)
-    until = place["ms"] if end_ms is None else end_ms
-    floor = place["floor_ms"] - first["floor_ms"] if end_ms is None else until - first["ms"]
+    end = _cup_end(case, starts)
+    until = end or place
+    cup_ms = max(until["ms"] - first["ms"], 0)
     return {
-        "cup_ms": max(until - first["ms"], 0),
-        "cup_floor_ms": max(floor, 0),
-        "cup_running": 1 if end_ms is None else 0,
+        "cup_ms": cup_ms,
+        "cup_floor_ms": min(max(until["floor_ms"] - first["floor_ms"], 0), cup_ms),
+        "cup_running": 0 if end else 1,
         "cup_estimated": 0 if first["ms"] in told else 1,
-        "clock_doubt": 1 if place["doubts"] > first["doubts"] else 0,
+        "clock_doubt": 0 if until["doubts"] == first["doubts"] else 1,
     }
 
 
@@ -147,14 +160,24 @@ def _starts(case: dict) -> list[dict]:
     return case["applications"] + set_on + pulls
 
 
-def _cup_end(case: dict, starts: list[dict]) -> int | None:
-    """When the cup came off for good: after birth or stop, with nothing after it."""
-    ends = [born["ms"] for born in (case["baby_born"],) if born]
-    over = [end["ms"] for end in (case["head_born"], case["stopped"]) if end]
-    ends += [off["ms"] for off in case["cup_removed"] if over and off["ms"] >= min(over)]
+def _cup_end(case: dict, starts: list[dict]) -> dict | None:
+    """The moment since when the cup is off for good, or None.
+
+    With the birth; or once the head is out or a stop is told and the cup is off, in
+    either order. Nothing that needs a cup may come after it.
+    """
     last_start = max(start["ms"] for start in starts)
-    ends = [end for end in ends if end >= last_start]
-    return min(ends) if ends else None
+    ends = [case["baby_born"]] if case["baby_born"] else []
+    over = [end for end in (case["head_born"], case["stopped"]) if end]
+    if over:
+        first_over = min(over, key=_ms)
+        offs = [off for off in case["cup_removed"] + case["detachments"] if off["ms"] >= last_start]
+        ends += [max(off, first_over, key=_ms) for off in offs]
+    return min((end for end in ends if end["ms"] >= last_start), key=_ms, default=None)
+
+
+def _ms(moment: dict) -> int:
+    return moment["ms"]
 
 
 def _suction(case: dict) -> dict:

@@ -5,7 +5,22 @@ the timeline {kind, ms, at, facts, …}, changes the case, and gives the codes o
 is odd about it. Nothing is refused: what happened happened.
 """
 
-from checklist.core.pulls import begin_pull, end_pull, last_pull, open_pull
+from checklist.core.cup import (
+    apply_cup,
+    check_scalp,
+    detach_cup,
+    hear_hiss,
+    moment_of,
+    remove_cup,
+    set_suction,
+    sweep_rim,
+    take_off,
+)
+from checklist.core.kinds import NAME
+from checklist.core.pulls import begin_pull, close_pull, end_pull, pull_at
+
+# What an answer about the fetal heart says; every other one says that nobody can tell.
+HEARD = {"value": "yes", "not_heard": "no"}
 
 
 def _opened(case: dict, row: dict) -> list[str]:
@@ -24,16 +39,19 @@ def _closed(case: dict, row: dict) -> None:
     case["closed"] = {"ms": row["ms"], "at": row["at"], "why": row["facts"].get("why")}
 
 
-def _answered(case: dict, row: dict) -> None:
+def _answered(case: dict, row: dict) -> list[str]:
     facts = row["facts"]
     item = facts.get("item", "")
+    if not NAME.fullmatch(item):
+        # No protocol asks by such a name, and the halves would order it differently.
+        return ["item_unknown"]
     answer = {"answer": facts.get("answer"), "value": facts.get("value"), "ms": row["ms"]}
     case["answers"][item] = answer
     if item == "bed":
         case["label"] = facts.get("answer", "")
-    if item == "fetal_heart" and answer["answer"] != "unsure":
-        heard = "yes" if answer["answer"] == "value" else "no"
-        _heart(case, row["ms"], heard, answer["value"])
+    if item == "fetal_heart":
+        _heart(case, row["ms"], HEARD.get(answer["answer"], "unsure"), answer["value"])
+    return []
 
 
 def _plan(case: dict, row: dict) -> None:
@@ -67,106 +85,22 @@ def _called(case: dict, row: dict) -> None:
     )
 
 
-def _applied(case: dict, row: dict) -> list[str]:
-    facts = row["facts"]
-    odd = ["applied_unchecked"] if case["scalp_unchecked"] else []
-    if case["cup_on"]:
-        odd.append("applied_twice")
-    if case["baby_born"] is not None:
-        odd.append("after_birth")
-    case["applications"].append(
-        {
-            "cup": facts.get("cup"),
-            "mm": facts.get("mm"),
-            "placement": facts.get("placement"),
-            "ms": row["ms"],
-            "floor_ms": row["floor_ms"],
-            "doubts": row["doubts"],
-        }
-    )
-    case["cup_on"] = True
-    case["suction"] = None
-    case["rim_unswept"] = False
-    return odd
-
-
-def _suction(case: dict, row: dict) -> list[str]:
-    facts = row["facts"]
-    suction = {
-        "stage": facts.get("stage"),
-        "pa": facts.get("pa"),
-        "unit": facts.get("unit"),
-        "reading": facts.get("reading"),
-        "ms": row["ms"],
-        "floor_ms": row["floor_ms"],
-        "doubts": row["doubts"],
-    }
-    case["suctions"].append(suction)
-    released = suction["stage"] == "released"
-    case["suction"] = None if released else suction
-    case["rim_unswept"] = not released
-    case["hissing"] = False
-    return [] if case["cup_on"] or released else ["suction_without_cup"]
-
-
-def _swept(case: dict, row: dict) -> list[str]:
-    if case["suction"] and row["ms"] < case["suction"]["ms"]:
-        return ["swept_before_suction"]
-    case["rim_unswept"] = row["facts"].get("clear") != "yes"
-    return []
-
-
-def _removed(case: dict, row: dict) -> None:
-    end_pull(case, row)
-    case["cup_removed"].append({"ms": row["ms"], "why": row["facts"].get("why")})
-    _cup_off(case)
-
-
-def _cup_off(case: dict) -> None:
-    case["cup_on"] = False
-    case["suction"] = None
-    case["rim_unswept"] = False
-    case["hissing"] = False
-
-
 def _judged(case: dict, row: dict) -> list[str]:
-    pull = last_pull(case)
+    pull = pull_at(case, row["ms"])
     if pull is None:
         return ["judged_without_pull"]
-    pull["descent"] = row["facts"].get("descent")
+    pull["descent"] = row["facts"].get("descent", pull["descent"])
     return []
 
 
 def _perineum(case: dict, row: dict) -> None:
     case["phase"] = "perineal"
-
-
-def _hiss(case: dict, row: dict) -> None:
-    case["hissing"] = True
-    case["rim_unswept"] = True
-
-
-def _detached(case: dict, row: dict) -> list[str]:
-    odd = [] if case["cup_on"] else ["detached_without_cup"]
-    pull = open_pull(case)
-    end_pull(case, row)
-    if pull is not None:
-        pull["detached"] = True
-    case["detachments"].append(
-        {"ms": row["ms"], "cause": row["facts"].get("cause"), "pull": len(case["pulls"])}
-    )
-    _cup_off(case)
-    case["scalp_unchecked"] = True
-    return odd
-
-
-def _scalp(case: dict, row: dict) -> list[str]:
-    if case["detachments"] and row["ms"] < case["detachments"][-1]["ms"]:
-        return ["scalp_before_detachment"]
-    finding = row["facts"].get("finding")
-    case["scalp"] = {"finding": finding, "ms": row["ms"]}
-    case["scalp_unchecked"] = finding == "unsure"
-    return []
+    if case["perineum"] is None or row["ms"] < case["perineum"]["ms"]:
+        case["perineum"] = {"ms": row["ms"], "at": row["at"]}
+    for pull in case["pulls"]:
+        # Told late, it was already so when these pulls began.
+        if pull["began_ms"] >= row["ms"]:
+            pull["phase"] = "perineal"
 
 
 def _heart_counted(case: dict, row: dict) -> None:
@@ -179,24 +113,24 @@ def _heart(case: dict, ms: int, heard: str | None, bpm: int | None) -> None:
 
 
 def _head_born(case: dict, row: dict) -> None:
-    end_pull(case, row)
-    case["head_born"] = {"ms": row["ms"], "at": row["at"]}
+    close_pull(case, row)
+    case["head_born"] = {**moment_of(row), "at": row["at"]}
 
 
 def _baby_born(case: dict, row: dict) -> None:
-    end_pull(case, row)
-    case["baby_born"] = {"ms": row["ms"], "at": row["at"], "sex": row["facts"].get("sex")}
-    _cup_off(case)
+    close_pull(case, row)
+    case["baby_born"] = {**moment_of(row), "at": row["at"], "sex": row["facts"].get("sex")}
+    take_off(case, row)
 
 
 def _stopped(case: dict, row: dict) -> None:
-    end_pull(case, row)
+    close_pull(case, row)
     facts = row["facts"]
     case["stopped"] = {
+        **moment_of(row),
+        "at": row["at"],
         "why": facts.get("why"),
         "next": facts.get("next"),
-        "ms": row["ms"],
-        "at": row["at"],
     }
 
 
@@ -242,17 +176,17 @@ STEPS = {
     "plan_agreed": _plan,
     "decision_made": _decision,
     "help_called": _called,
-    "cup_applied": _applied,
-    "suction_set": _suction,
-    "rim_swept": _swept,
-    "cup_removed": _removed,
+    "cup_applied": apply_cup,
+    "suction_set": set_suction,
+    "rim_swept": sweep_rim,
+    "cup_removed": remove_cup,
     "pull_began": begin_pull,
     "pull_ended": end_pull,
     "descent_judged": _judged,
     "perineum_reached": _perineum,
-    "hiss_heard": _hiss,
-    "cup_detached": _detached,
-    "scalp_checked": _scalp,
+    "hiss_heard": hear_hiss,
+    "cup_detached": detach_cup,
+    "scalp_checked": check_scalp,
     "fetal_heart_counted": _heart_counted,
     "head_born": _head_born,
     "baby_born": _baby_born,

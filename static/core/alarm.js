@@ -5,12 +5,25 @@
  * stands until somebody names what they do: stopped, or going on.
  */
 
+import { openPull } from "./pulls.js";
+
 const AFTER = ["stopped", "continued"];
 
-/** Give the findings that the log does not yet hold as shown. */
-export function toShow(theCase, findings) {
+/**
+ * Give the cautions and stops that belong on the screen now.
+ *
+ * A routine step that is still to be done is no alarm: it becomes one in a pull.
+ */
+export function visible(theCase, findings) {
   if (over(theCase)) return [];
-  return findings.filter((finding) => ["caution", "stop"].includes(finding.level) && !shown(theCase, finding));
+  const pulling = openPull(theCase) !== null;
+  return findings.filter((finding) => ["caution", "stop"].includes(finding.level)
+    && (pulling || finding.sound !== "pulling"));
+}
+
+/** Give the findings on the screen that the log does not yet hold as shown. */
+export function toShow(theCase, findings) {
+  return visible(theCase, findings).filter((finding) => !shown(theCase, finding));
 }
 
 /** Give the stops that nobody has answered since the last pull began. */

@@ -3,10 +3,12 @@
  *
  * One small function a kind, gathered in `STEPS`. A step gets the case and one row of
  * the timeline {kind, ms, at, facts, …}, changes the case, and gives the codes of what
- * is odd about it. Nothing is refused: what happened happened. What is told late takes its
- * place among what happened and does not undo what is known of later.
+ * is odd about it. Nothing is refused: what happened happened.
  */
 
+import {
+  applyCup, checkScalp, detachCup, hearHiss, momentOf, removeCup, setSuction, sweepRim, takeOff,
+} from "./cup.js";
 import { NAME } from "./kinds.js";
 import { beginPull, closePull, endPull, pullAt } from "./pulls.js";
 
@@ -69,71 +71,6 @@ function called(theCase, row) {
   theCase.calls.push({ what: facts.what ?? null, who: facts.who ?? null, ms: row.ms, at: row.at });
 }
 
-function applied(theCase, row) {
-  const { facts } = row;
-  const odd = theCase.scalp_unchecked ? ["applied_unchecked"] : [];
-  if (theCase.cup_on) odd.push("applied_twice");
-  if (theCase.baby_born !== null) odd.push("after_birth");
-  theCase.applications.push({
-    cup: facts.cup ?? null,
-    mm: facts.mm ?? null,
-    placement: facts.placement ?? null,
-    ms: row.ms,
-    floor_ms: row.floor_ms,
-    doubts: row.doubts,
-  });
-  // Told late: by now the cup has come off.
-  if (row.ms < lastMs(offs(theCase))) return odd;
-  theCase.cup_on = true;
-  if (theCase.suction === null || theCase.suction.ms <= row.ms) {
-    theCase.suction = null;
-    theCase.rim_unswept = false;
-  }
-  return odd;
-}
-
-function suction(theCase, row) {
-  const { facts } = row;
-  const set = {
-    stage: facts.stage ?? null,
-    pa: facts.pa ?? null,
-    unit: facts.unit ?? null,
-    reading: facts.reading ?? null,
-    ms: row.ms,
-    floor_ms: row.floor_ms,
-    doubts: row.doubts,
-  };
-  const later = row.ms < lastMs([...theCase.suctions, ...offs(theCase)]);
-  theCase.suctions.push(set);
-  if (later) return [];
-  const released = set.stage === "released";
-  theCase.suction = released ? null : set;
-  theCase.rim_unswept = !released;
-  theCase.hissing = false;
-  return theCase.cup_on || released ? [] : ["suction_without_cup"];
-}
-
-function swept(theCase, row) {
-  if (theCase.suction && row.ms < theCase.suction.ms) return ["swept_before_suction"];
-  theCase.rim_unswept = row.facts.clear !== "yes";
-  return [];
-}
-
-function removed(theCase, row) {
-  closePull(theCase, row);
-  theCase.cup_removed.push({ ...moment(row), why: row.facts.why ?? null });
-  cupOff(theCase, row);
-}
-
-function cupOff(theCase, row) {
-  // Told late: by now the cup is on again.
-  if (row.ms < lastMs(theCase.applications)) return;
-  theCase.cup_on = false;
-  theCase.suction = null;
-  theCase.rim_unswept = false;
-  theCase.hissing = false;
-}
-
 function judged(theCase, row) {
   const pull = pullAt(theCase, row.ms);
   if (pull === null) return ["judged_without_pull"];
@@ -150,35 +87,6 @@ function perineum(theCase, row) {
   for (const pull of theCase.pulls) if (pull.began_ms >= row.ms) pull.phase = "perineal";
 }
 
-function hiss(theCase) {
-  theCase.hissing = true;
-  theCase.rim_unswept = true;
-}
-
-function detached(theCase, row) {
-  const odd = theCase.cup_on ? [] : ["detached_without_cup"];
-  const pull = closePull(theCase, row);
-  if (pull !== null) pull.detached = true;
-  const number = pullAt(theCase, row.ms)?.number ?? 0;
-  theCase.detachments.push({ ...moment(row), cause: row.facts.cause ?? null, pull: number });
-  cupOff(theCase, row);
-  const { scalp: seen } = theCase;
-  if (seen === null || seen.ms <= row.ms || seen.finding === "unsure") theCase.scalp_unchecked = true;
-  return odd;
-}
-
-function scalp(theCase, row) {
-  const finding = row.facts.finding ?? null;
-  // A cut does not heal by a later look; only taking the look back takes it away.
-  theCase.scalp_cut ||= finding === "cut";
-  if (row.ms < lastMs(theCase.detachments)) return ["scalp_before_detachment"];
-  if (theCase.scalp === null || theCase.scalp.ms <= row.ms) {
-    theCase.scalp = { finding, ms: row.ms };
-    theCase.scalp_unchecked = ["unsure", null].includes(finding);
-  }
-  return [];
-}
-
 function heartCounted(theCase, row) {
   const { facts } = row;
   heart(theCase, row.ms, facts.heard ?? null, facts.bpm ?? null);
@@ -190,32 +98,19 @@ function heart(theCase, ms, heard, bpm) {
 
 function headBorn(theCase, row) {
   closePull(theCase, row);
-  theCase.head_born = { ...moment(row), at: row.at };
+  theCase.head_born = { ...momentOf(row), at: row.at };
 }
 
 function babyBorn(theCase, row) {
   closePull(theCase, row);
-  theCase.baby_born = { ...moment(row), at: row.at, sex: row.facts.sex ?? null };
-  cupOff(theCase, row);
+  theCase.baby_born = { ...momentOf(row), at: row.at, sex: row.facts.sex ?? null };
+  takeOff(theCase, row);
 }
 
 function stopped(theCase, row) {
   closePull(theCase, row);
   const { facts } = row;
-  theCase.stopped = { ...moment(row), at: row.at, why: facts.why ?? null, next: facts.next ?? null };
-}
-
-function moment({ ms, floor_ms, doubts }) {
-  return { ms, floor_ms, doubts };
-}
-
-function offs(theCase) {
-  return [...theCase.detachments, ...theCase.cup_removed, ...theCase.baby_born ? [theCase.baby_born] : []];
-}
-
-/** When the latest of these happened; what is told late comes before it. */
-function lastMs(told) {
-  return Math.max(...told.map((item) => item.ms));
+  theCase.stopped = { ...momentOf(row), at: row.at, why: facts.why ?? null, next: facts.next ?? null };
 }
 
 function left(theCase, row) {
@@ -258,17 +153,17 @@ export const STEPS = {
   plan_agreed: plan,
   decision_made: decision,
   help_called: called,
-  cup_applied: applied,
-  suction_set: suction,
-  rim_swept: swept,
-  cup_removed: removed,
+  cup_applied: applyCup,
+  suction_set: setSuction,
+  rim_swept: sweepRim,
+  cup_removed: removeCup,
   pull_began: beginPull,
   pull_ended: endPull,
   descent_judged: judged,
   perineum_reached: perineum,
-  hiss_heard: hiss,
-  cup_detached: detached,
-  scalp_checked: scalp,
+  hiss_heard: hearHiss,
+  cup_detached: detachCup,
+  scalp_checked: checkScalp,
   fetal_heart_counted: heartCounted,
   head_born: headBorn,
   baby_born: babyBorn,
