@@ -6,34 +6,41 @@ unit, source and how the source is known. A released one is never edited.
 
 import json
 
+from checklist.core.protocol_rows import check_limit, check_number, check_question, check_rule
+from checklist.core.refusals import refuse, rows_of, texts_of
 from checklist.errors import ChecklistError
 
+TEXTS = ("id", "released", "title", "sign_off")
+TABLES = ("sources", "numbers")
 LISTS = {
-    "limits": ("id", "judge", "unit", "levels", "clears", "source", "known"),
-    "questions": ("id", "section", "answers", "source", "known"),
-    "together": ("id", "any", "verdict", "source", "known"),
-    "steps": ("id", "form", "source", "known"),
-    "cups": ("id", "mm", "source", "known"),
-    "medicines": ("id", "to", "dose", "unit", "route", "source", "known"),
+    "limits": ("judge", "unit", "levels", "clears"),
+    "questions": ("section", "answers"),
+    "together": ("any", "verdict"),
+    "steps": ("form",),
+    "cups": ("mm",),
+    "medicines": ("to", "dose", "unit", "route"),
 }
-LEVELS = ("unknown", "caution", "stop")
 
 
 def read_protocol(text: str) -> dict:
     """Read a protocol from its JSON; raises protocol_malformed with where and why."""
     try:
-        table = json.loads(text)
-    except ValueError:
+        table = json.loads(text, parse_float=_number, parse_constant=_number)
+    except (ValueError, RecursionError):
         raise ChecklistError("protocol_malformed", where="file", why="not JSON") from None
     if not isinstance(table, dict):
-        _refuse("file", "not an object")
-    for name in ("id", "released", "title", "sign_off", "sources", "numbers"):
-        if not table.get(name):
-            _refuse(name, "missing")
+        refuse("file", "not an object")
+    for name in TEXTS:
+        if not isinstance(table.get(name), str) or not table[name]:
+            refuse(name, "missing")
+    for name in TABLES:
+        if not isinstance(table.get(name), dict) or not table[name]:
+            refuse(name, "missing")
+    for name, row in table["numbers"].items():
+        check_number(f"numbers.{name}", row)
+        _check_sources(f"numbers.{name}", row, table["sources"])
     for name, columns in LISTS.items():
         _check_rows(table, name, columns)
-    for row in table["limits"]:
-        _check_limit(row)
     return table
 
 
@@ -42,37 +49,35 @@ def limit_row(protocol: dict, limit: str) -> dict | None:
     return next((row for row in protocol["limits"] if row["id"] == limit), None)
 
 
+CHECKS = {"limits": check_limit, "questions": check_question, "together": check_rule}
+
+
 def _check_rows(table: dict, name: str, columns: tuple[str, ...]) -> None:
-    rows = table.get(name)
-    if not isinstance(rows, list) or not rows:
-        _refuse(name, "missing")
     seen: set[str] = set()
-    for row in rows:
-        where = f"{name}.{row.get('id')}" if isinstance(row, dict) else name
-        if not isinstance(row, dict):
-            _refuse(where, "not an object")
+    for row in rows_of(name, table.get(name)):
+        where = f"{name}.{row['id']}"
         for column in columns:
             if column not in row:
-                _refuse(where, f"{column} missing")
-        for source in row["source"]:
-            if source not in table["sources"]:
-                _refuse(where, f"source {source} unknown")
+                refuse(where, f"{column} missing")
+        _check_sources(where, row, table["sources"])
         if row["id"] in seen:
-            _refuse(where, "told twice")
+            refuse(where, "told twice")
         seen.add(row["id"])
+        if name in CHECKS:
+            CHECKS[name](where, row)
 
 
-def _check_limit(row: dict) -> None:
-    where = f"limits.{row['id']}"
-    for level in row["levels"]:
-        if level.get("level") not in LEVELS or not level.get("message"):
-            _refuse(where, "level unknown")
-        if not isinstance(level.get("at"), int):
-            _refuse(where, "bound is not a whole number")
-        outer = row.get("outer")
-        if level["level"] == "stop" and outer is not None and level["at"] > outer:
-            _refuse(where, f"stop {level['at']} is looser than the outer bound {outer}")
+def _check_sources(where: str, row: dict, sources: dict) -> None:
+    for source in texts_of(where, "source", row.get("source")):
+        if source not in sources:
+            refuse(where, f"source {source} unknown")
+    if not isinstance(row.get("known"), str) or not row["known"]:
+        refuse(where, "known missing")
 
 
-def _refuse(where: str, why: str) -> None:
-    raise ChecklistError("protocol_malformed", where=where, why=why)
+def _number(text: str) -> int | float:
+    """Read 2.0 as 2, as JavaScript does; NaN and Infinity are not JSON."""
+    if text.lstrip("-") in ("NaN", "Infinity"):
+        raise ValueError(text)
+    number = float(text)
+    return int(number) if number.is_integer() else number

@@ -5,17 +5,20 @@
  * unit, source and how the source is known. A released one is never edited.
  */
 
-import { ChecklistError } from "../errors.js";
+import { checkLimit, checkNumber, checkQuestion, checkRule } from "./protocol_rows.js";
+import { isObject, refuse, rowsOf, textsOf } from "./refusals.js";
 
+const TEXTS = ["id", "released", "title", "sign_off"];
+const TABLES = ["sources", "numbers"];
 const LISTS = {
-  limits: ["id", "judge", "unit", "levels", "clears", "source", "known"],
-  questions: ["id", "section", "answers", "source", "known"],
-  together: ["id", "any", "verdict", "source", "known"],
-  steps: ["id", "form", "source", "known"],
-  cups: ["id", "mm", "source", "known"],
-  medicines: ["id", "to", "dose", "unit", "route", "source", "known"],
+  limits: ["judge", "unit", "levels", "clears"],
+  questions: ["section", "answers"],
+  together: ["any", "verdict"],
+  steps: ["form"],
+  cups: ["mm"],
+  medicines: ["to", "dose", "unit", "route"],
 };
-const LEVELS = ["unknown", "caution", "stop"];
+const CHECKS = { limits: checkLimit, questions: checkQuestion, together: checkRule };
 
 /** Read a protocol from its JSON; throws protocol_malformed with where and why. */
 export function readProtocol(text) {
@@ -26,11 +29,13 @@ export function readProtocol(text) {
     refuse("file", "not JSON");
   }
   if (!isObject(table)) refuse("file", "not an object");
-  for (const name of ["id", "released", "title", "sign_off", "sources", "numbers"]) {
-    if (!table[name]) refuse(name, "missing");
+  for (const name of TEXTS) if (typeof table[name] !== "string" || !table[name]) refuse(name, "missing");
+  for (const name of TABLES) if (!isObject(table[name]) || !Object.keys(table[name]).length) refuse(name, "missing");
+  for (const [name, row] of Object.entries(table.numbers)) {
+    checkNumber(`numbers.${name}`, row);
+    checkSources(`numbers.${name}`, row, table.sources);
   }
   for (const [name, columns] of Object.entries(LISTS)) checkRows(table, name, columns);
-  for (const row of table.limits) checkLimit(row);
   return table;
 }
 
@@ -39,38 +44,21 @@ export function limitRow(protocol, limit) {
   return protocol.limits.find((row) => row.id === limit) ?? null;
 }
 
-function isObject(value) {
-  return value !== null && typeof value === "object" && !Array.isArray(value);
-}
-
 function checkRows(table, name, columns) {
-  const rows = table[name];
-  if (!Array.isArray(rows) || !rows.length) refuse(name, "missing");
   const seen = new Set();
-  for (const row of rows) {
-    const where = isObject(row) ? `${name}.${row.id}` : name;
-    if (!isObject(row)) refuse(where, "not an object");
+  for (const row of rowsOf(name, table[name])) {
+    const where = `${name}.${row.id}`;
     for (const column of columns) if (!Object.hasOwn(row, column)) refuse(where, `${column} missing`);
-    for (const source of row.source) {
-      if (!Object.hasOwn(table.sources, source)) refuse(where, `source ${source} unknown`);
-    }
+    checkSources(where, row, table.sources);
     if (seen.has(row.id)) refuse(where, "told twice");
     seen.add(row.id);
+    if (Object.hasOwn(CHECKS, name)) CHECKS[name](where, row);
   }
 }
 
-function checkLimit(row) {
-  const where = `limits.${row.id}`;
-  for (const level of row.levels) {
-    if (!LEVELS.includes(level.level) || !level.message) refuse(where, "level unknown");
-    if (!Number.isInteger(level.at)) refuse(where, "bound is not a whole number");
-    const outer = row.outer ?? null;
-    if (level.level === "stop" && outer !== null && level.at > outer) {
-      refuse(where, `stop ${level.at} is looser than the outer bound ${outer}`);
-    }
+function checkSources(where, row, sources) {
+  for (const source of textsOf(where, "source", row.source)) {
+    if (!Object.hasOwn(sources, source)) refuse(where, `source ${source} unknown`);
   }
-}
-
-function refuse(where, why) {
-  throw new ChecklistError("protocol_malformed", { where, why });
+  if (typeof row.known !== "string" || !row.known) refuse(where, "known missing");
 }
