@@ -12,6 +12,8 @@ const LOCK = "case-open";
 const ANSWER_MS = 10000;
 // Every kept file is hashed anew.
 const VERIFY_MS = 60000;
+const TRIES = 3;
+const RETRY_MS = 3000;
 
 /**
  * Start the shell: {verify, look, update, caseOpened, caseClosed}.
@@ -21,7 +23,7 @@ const VERIFY_MS = 60000;
  * `onUpdate(state)` hears "none", "ready" (call update), "waits" (a case is open
  * in some page) and "failed" (the newer release did not arrive whole).
  */
-export async function startShell({ release, onReady, onUpdate, reload = () => location.reload() }) {
+export function startShell({ release, onReady, onUpdate, reload = () => location.reload() }) {
   const container = navigator.serviceWorker;
   let held = null;
 
@@ -48,7 +50,7 @@ export async function startShell({ release, onReady, onUpdate, reload = () => lo
 
   /** Hash everything that is kept, mend what can be mended, and say how it stands. */
   async function verify() {
-    const active = (await container.getRegistration())?.active;
+    const active = (await registered(container))?.active;
     const told = active && await ask(active, "VERIFY", VERIFY_MS);
     if (!told) onReady({ ready: false, bad: [], why: active ? "silent" : "refused" });
     else onReady({ ready: told.bad.length === 0, bad: told.bad, why: told.bad.length ? "damaged" : "" });
@@ -56,7 +58,7 @@ export async function startShell({ release, onReady, onUpdate, reload = () => lo
 
   /** Say whether a newer release is there and may be taken. */
   async function offer() {
-    const registration = await container.getRegistration();
+    const registration = await registered(container);
     if (!await isNewer(registration)) return onUpdate("none");
     return onUpdate(await isFree() ? "ready" : "waits");
   }
@@ -64,22 +66,22 @@ export async function startShell({ release, onReady, onUpdate, reload = () => lo
   /** A worker that was staged takes over by itself after a crash: then none is waiting. */
   async function isNewer(registration) {
     if (registration?.waiting) return true;
-    if (!registration?.active || await pinned()) return false;
+    if (!registration?.active || await quietly(pinned())) return false;
     const told = await ask(registration.active, "RELEASE");
     return told !== undefined && told.release !== release;
   }
 
   async function isFree() {
-    if (held || await pinned()) return false;
+    if (held || await quietly(pinned())) return false;
     return navigator.locks.request(LOCK, { ifAvailable: true }, (lock) => lock !== null);
   }
 
   /** Move to the newer release if no case is open in any page; the page is loaded anew. */
   async function update() {
-    const registration = await container.getRegistration();
+    const registration = await registered(container);
     if (!await isNewer(registration)) return;
     await navigator.locks.request(LOCK, { ifAvailable: true }, async (lock) => {
-      if (!lock || held || await pinned()) return onUpdate("waits");
+      if (!lock || held || await quietly(pinned())) return onUpdate("waits");
       if (!registration.waiting) return reload();
       registration.waiting.postMessage("ACTIVATE");
       return new Promise((resolve) => {
@@ -92,33 +94,36 @@ export async function startShell({ release, onReady, onUpdate, reload = () => lo
 
   /** Look whether the station has a newer release. */
   async function look() {
-    const registration = await container?.getRegistration();
+    const registration = await registered(container);
     // Away from the station there is nothing to find and nothing to say.
-    await registration?.update().catch(() => undefined);
+    await quietly(registration?.update());
   }
 
   /** Hold every page and the worker to this release while a case is open. */
   async function caseOpened() {
-    await pin(release);
-    held ??= await share();
+    held ??= share();
+    await quietly(pin(release));
   }
 
   /** Let go; once no page holds a case, a newer release may be taken. */
   async function caseClosed() {
-    held?.letGo();
-    await held?.released;
+    const lock = await held;
+    lock?.letGo();
+    await lock?.released;
     held = null;
-    await navigator.locks.request(LOCK, { ifAvailable: true }, (lock) => lock && unpin());
+    await navigator.locks.request(LOCK, { ifAvailable: true }, (lock) => lock && quietly(unpin()));
     await offer();
   }
 
-  const registration = await register(container);
-  if (registration) {
+  async function begin() {
+    const registration = await register(container);
+    if (!registration) return onReady({ ready: false, bad: [], why: container ? "refused" : "absent" });
     watch(registration);
-    container.ready.then(() => Promise.all([verify(), offer()]));
-  } else {
-    onReady({ ready: false, bad: [], why: container ? "refused" : "absent" });
+    await container.ready;
+    return Promise.all([verify(), offer()]);
   }
+
+  begin();
   return { verify, look, update, caseOpened, caseClosed };
 }
 
@@ -131,13 +136,34 @@ function share() {
   });
 }
 
-/** Register the worker; without the station an earlier registration serves. */
+/**
+ * Register the worker; without the station an earlier registration serves.
+ *
+ * After a power cut the browser may find its list of workers torn, throw it away and
+ * refuse for a moment; with the station in reach the next try makes it whole again.
+ */
 async function register(container) {
   if (!container) return undefined;
+  const address = workerAddress();
+  for (let left = TRIES; left > 0; left -= 1) {
+    const told = { scope: "/", updateViaCache: "none" };
+    const registration = await quietly(container.register(address, told)) ?? await registered(container);
+    if (registration) return registration;
+    await new Promise((resolve) => setTimeout(resolve, RETRY_MS));
+  }
+  return undefined;
+}
+
+function registered(container) {
+  return quietly(container?.getRegistration());
+}
+
+/** Whatever the shell cannot do must never stop the app: a failure gives nothing. */
+async function quietly(promise) {
   try {
-    return await container.register(workerAddress(), { scope: "/", updateViaCache: "none" });
+    return await promise;
   } catch {
-    return container.getRegistration();
+    return undefined;
   }
 }
 

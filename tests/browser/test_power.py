@@ -1,0 +1,158 @@
+"""What was called kept is there after the power is cut.
+
+The browser's profile lies on a small ext4 disk in a file; the cut shuts that file
+system down without writing what it still holds, under a browser that was stopped
+first, since a running one would go on acknowledging after the cut. Needs root and
+loop devices; without them it says so and is skipped. By hand:
+
+    sudo python -m pytest tests/browser/test_power.py -rs
+"""
+
+import fcntl
+import os
+import random
+import shutil
+import signal
+import struct
+import subprocess
+import time
+from pathlib import Path
+
+import pytest
+from playwright.sync_api import Page
+
+from checklist.core.event import parse
+from tests.browser.conftest import edition, visit
+
+DISK_BYTES = 400 * 1024 * 1024
+# The request to shut ext4 down, and its way without writing the journal first.
+SHUTDOWN, NO_LOG_FLUSH = 0x8004587D, struct.pack("I", 2)
+TAP_FOR_EVER = """() => {
+  const tapForEver = async () => {
+    const { log, seq } = await tablet.record("hiss_heard");
+    window.acknowledge(log, seq);
+    tapForEver();
+  };
+  tapForEver();
+}"""
+CUTS = int(os.environ.get("CUTS", "4"))
+
+
+class Disk:
+    """A file system in a file whose power can be cut."""
+
+    def __init__(self, image: Path, mount: Path) -> None:
+        self._image, self._mount = image, mount
+        mount.mkdir()
+        with image.open("wb") as file:
+            file.truncate(DISK_BYTES)
+        run("mkfs.ext4", "-q", str(image))
+
+    def connect(self) -> None:
+        """Mount it, as after the power is back."""
+        run("mount", "-o", "loop", str(self._image), str(self._mount))
+
+    def disconnect(self) -> None:
+        """Unmount it, if it is mounted."""
+        if os.path.ismount(self._mount):
+            run("umount", str(self._mount))
+
+    def cut(self) -> None:
+        """Lose all that is not on the disk at this moment."""
+        folder = os.open(self._mount, os.O_RDONLY)
+        try:
+            fcntl.ioctl(folder, SHUTDOWN, NO_LOG_FLUSH)
+        finally:
+            os.close(folder)
+
+
+def run(*command: str) -> None:
+    subprocess.run(command, check=True, capture_output=True)
+
+
+def unable() -> str | None:
+    """Give the reason why no power can be cut here."""
+    if os.name != "posix" or os.geteuid() != 0:
+        return "no power can be cut here: needs root"
+    missing = [name for name in ("mkfs.ext4", "mount", "umount") if shutil.which(name) is None]
+    return f"no power can be cut here: needs {', '.join(missing)}" if missing else None
+
+
+@pytest.fixture
+def disk(tmp_path, request):
+    """A disk under the browser's profile; skipped aloud where there can be none."""
+    reason = unable()
+    if reason is None:
+        disk = Disk(tmp_path / "disk.img", tmp_path / "profile")
+        try:
+            disk.connect()
+        except subprocess.CalledProcessError as error:
+            reason = f"no power can be cut here: {error.stderr.decode().strip()}"
+    if reason is not None:
+        request.config.pluginmanager.getplugin("terminalreporter").write_line(f"\n{reason}")
+        pytest.skip(reason)
+    yield disk
+    disk.disconnect()
+
+
+@pytest.fixture
+def tablet(disk, profile):
+    """The tablet on that disk; closed before the disk goes away."""
+    yield profile
+    profile.close()
+
+
+def cut_while_tapping(page: Page, tablet, disk: Disk) -> list[tuple[str, int]]:
+    """Tap until the power goes at a random moment; gives what was called kept."""
+    told: list[tuple[str, int]] = []
+    page.expose_function("acknowledge", lambda log, seq: told.append((log, seq)))
+    page.evaluate(TAP_FOR_EVER)
+    page.wait_for_timeout(random.uniform(300, 1500))
+    tablet.send(signal.SIGSTOP)
+    time.sleep(0.03)  # a write that the disk has taken already must end
+    disk.cut()
+    tablet.kill()
+    disk.disconnect()
+    disk.connect()
+    return told
+
+
+def kept(page: Page) -> set[tuple[str, int]]:
+    lines = page.evaluate("Array.fromAsync(tablet.journal.readAll())")
+    return {(event["log"], event["seq"]) for event in map(parse, lines)}
+
+
+@pytest.mark.slow
+@pytest.mark.parametrize("attempt", range(CUTS))
+def test_a_power_cut_loses_nothing_called_kept(server, disk, tablet, attempt):
+    # A disk that was written to before: the names of its files are durable.
+    visit(tablet.start(), server.url)
+    tablet.close()
+    page = visit(tablet.start(), server.url)
+
+    told = cut_while_tapping(page, tablet, disk)
+    page = visit(tablet.start(), server.url)
+
+    print(f"called kept before the cut: {len(told)}")
+    assert told
+    assert set(told) <= kept(page)
+
+
+@pytest.mark.slow
+def test_the_cut_would_show_a_journal_that_does_not_wait_for_the_disk(served, disk, tablet, tmp_path):
+    careless = edition(tmp_path / "careless", "Careless")
+    store = careless / "store.js"
+    text = store.read_text(encoding="utf-8")
+    assert text.count('durability: "strict"') == 1
+    store.write_text(text.replace('durability: "strict"', 'durability: "relaxed"'), encoding="utf-8")
+    served.start(careless)
+    visit(tablet.start(), served.url)
+    tablet.close()
+    page = visit(tablet.start(), served.url)
+
+    told = cut_while_tapping(page, tablet, disk)
+    page = visit(tablet.start(), served.url)
+
+    lost = set(told) - kept(page)
+    print(f"called kept without waiting: {len(told)}, lost: {len(lost)}")
+    assert lost
