@@ -34,12 +34,13 @@ class Journal:
         """Open or make a journal; raises data_unwritable or journal_damaged."""
         try:
             path.parent.mkdir(parents=True, exist_ok=True, mode=0o700)
+            # Made before it is opened: the files beside it take over who may read them.
+            path.touch(mode=0o600)
             writing = connect(path)
         except (OSError, sqlite3.Error) as error:
             raise _cannot_open(path, error) from error
         try:
             migrate(writing)
-            path.chmod(0o600)
         except (OSError, sqlite3.Error) as error:
             writing.close()
             raise _cannot_open(path, error) from error

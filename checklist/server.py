@@ -19,6 +19,9 @@ from checklist.web.local import is_loopback
 # More threads than tablets: ten were measured to make one request in a hundred wait a second.
 THREADS = 24
 PATIENCE_S = 5
+# Far above any batch or form: what is longer is cut off before it is read.
+LARGEST_BODY = 1024 * 1024
+LARGEST_HEAD = 64 * 1024
 
 
 class LazyTLS(BuiltinSSLAdapter):
@@ -43,6 +46,8 @@ def prepare(app: Flask, settings: Settings) -> Server:
         (settings.host, settings.port), app, numthreads=THREADS, timeout=PATIENCE_S,
         server_name=settings.host,
     )
+    server.max_request_body_size = LARGEST_BODY
+    server.max_request_header_size = LARGEST_HEAD
     if settings.certificate:
         server.ssl_adapter = _adapter(settings.certificate)
     try:

@@ -85,6 +85,8 @@ def events(log: str) -> Response:
     sender = _signer()
     device.sending(parts().journal.reader, sender["device_id"])
     owner = parts().journal.owner(log)
+    if owner is None:
+        raise ChecklistError("not_found", log=log)
     if owner not in (sender["device_id"], parts().identity.station_id):
         raise ChecklistError("log_foreign", log=log)
     after = request.args.get("after", default=0, type=int)

@@ -13,6 +13,10 @@ from checklist.web.local import is_local
 from checklist.web.parts import parts
 
 
+MINUTE = "%Y-%m-%d %H:%M"
+EXACT = "%Y-%m-%d %H:%M:%S"
+
+
 def blueprint(*pages: Blueprint) -> Blueprint:
     """Put pages under /station behind the guard."""
     gathered = Blueprint("station", __name__, url_prefix="/station")
@@ -23,9 +27,15 @@ def blueprint(*pages: Blueprint) -> Blueprint:
     return gathered
 
 
-def moment(ms: int | None) -> str:
-    """Write a wall time of this machine, the same in every language."""
-    return datetime.fromtimestamp(ms / 1000).strftime("%Y-%m-%d %H:%M") if ms else ""
+def moment(ms: int | None, *, exact: bool = False) -> str:
+    """Write a wall time of this machine, the same in every language; exact to the second."""
+    if ms is None:
+        return ""
+    try:
+        return datetime.fromtimestamp(ms / 1000).strftime(EXACT if exact else MINUTE)
+    except (ValueError, OverflowError, OSError):
+        # A tablet's clock may say anything; the entry is shown all the same.
+        return str(ms)
 
 
 def _refuse_others() -> None:

@@ -237,3 +237,9 @@ def test_nobody_reads_the_log_of_another_device(client, tablet):
     reply = other.get(client, f"/v1/logs/{tablet.log}/events?after=0")
 
     assert (waiting.json["code"], reply.json["code"]) == ("device_waiting", "log_foreign")
+
+
+def test_a_log_that_is_not_held_is_not_found(client, tablet):
+    reply = tablet.get(client, f"/v1/logs/{'0' * 32}/events?after=0")
+
+    assert (reply.status_code, reply.json["code"]) == (404, "not_found")

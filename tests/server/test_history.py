@@ -112,3 +112,12 @@ def test_a_case_with_a_broken_opening_is_listed_as_real(client, tablet, facts):
 
     assert "/station/cases/00112233aabbccdd" in see(client, "/station/")
     see(client, "/station/cases/00112233aabbccdd")
+
+
+def test_a_clock_that_says_nonsense_hides_nothing(client, tablet):
+    case = tablet.open_case()
+    tablet.note("hiss_heard", case)
+    tablet.lines[-1] = tablet.lines[-1].replace('"at":17', '"at":9017')
+    assert tablet.send(client).status_code == 200
+
+    assert "9017900" in see(client, f"/station/cases/{case}")

@@ -133,6 +133,13 @@ def test_opening_again_finds_everything(tmp_path):
     again.close()
 
 
+def test_nobody_else_on_the_machine_can_read_the_journal(station):
+    files = list(station.settings.data.iterdir())
+
+    assert len(files) == 3
+    assert {file.stat().st_mode & 0o077 for file in [station.settings.data, *files]} == {0}
+
+
 @pytest.mark.parametrize(
     ("make", "code"),
     [

@@ -146,6 +146,22 @@ def test_silent_clients_hold_up_nobody_over_tls(running, certificate):
         each.close()
 
 
+def test_a_body_without_end_is_cut_off_and_the_next_client_served(running):
+    station = running()
+    greedy = http.client.HTTPConnection("127.0.0.1", station.port, timeout=10)
+    greedy.putrequest("POST", f"/v1/logs/{'0' * 32}/batches")
+    greedy.putheader("Content-Length", str(10**12))
+    greedy.endheaders(b"x" * 1000)
+
+    assert greedy.getresponse().status == 413
+
+    greedy.close()
+    polite = http.client.HTTPConnection("127.0.0.1", station.port, timeout=10)
+    polite.request("GET", "/health")
+    assert polite.getresponse().status == 200
+    polite.close()
+
+
 def test_a_signal_stops_the_station_in_order(running):
     station = running()
 
