@@ -45,7 +45,7 @@ def begin_pull(case: dict, row: dict) -> list[str]:
             return odd
         # Its end was never told, so traction is counted up to here: rather too
         # much than too little.
-        _end(going, row["ms"])
+        _end(going, row)
         going["end_known"] = False
     elif goes_on:
         last["pieces"].append({"began_ms": row["ms"], "ended_ms": None})
@@ -69,7 +69,7 @@ def close_pull(case: dict, row: dict) -> dict | None:
         pull = pull_at(case, row["ms"])
         if pull is None or pull["end_known"]:
             return None
-    _end(pull, row["ms"])
+    _end(pull, row)
     return pull
 
 
@@ -83,6 +83,7 @@ def _pull(case: dict, row: dict, ended_ms: int | None) -> dict:
         "began_doubts": row["doubts"],
         "ended_ms": ended_ms,
         "end_known": False,
+        "ended_doubts": row["doubts"],
         "pieces": [{"began_ms": row["ms"], "ended_ms": ended_ms}],
         "descent": None,
         "detached": False,
@@ -122,6 +123,9 @@ def _same_contraction(case: dict, row: dict) -> bool:
     # A pull told late is told because it was missed, so it always counts.
     if pull is None or pull["ended_ms"] is None or row["estimated"] or _is_past(case, pull):
         return False
+    if row["doubts"] > pull["ended_doubts"]:
+        # Nobody can tell how long the rest was: rather a pull too many than too few.
+        return False
     return row["ms"] - pull["ended_ms"] <= case["same_contraction_s"] * 1000
 
 
@@ -140,9 +144,10 @@ def _answers_stop(item: dict, pulls: int) -> bool:
     return item["level"] == "stop" and item["choice"] in ANSWERS and item["pulls"] == pulls
 
 
-def _end(pull: dict, ms: int) -> None:
+def _end(pull: dict, row: dict) -> None:
     piece = pull["pieces"][-1]
     # An end told late may lie before the traction was taken up again.
-    piece["ended_ms"] = max(ms, piece["began_ms"])
+    piece["ended_ms"] = max(row["ms"], piece["began_ms"])
     pull["ended_ms"] = piece["ended_ms"]
+    pull["ended_doubts"] = row["doubts"]
     pull["end_known"] = True

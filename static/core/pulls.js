@@ -43,7 +43,7 @@ export function beginPull(theCase, row) {
     if (row.ms - going.pieces.at(-1).began_ms <= theCase.same_contraction_s * 1000) return odd;
     // Its end was never told, so traction is counted up to here: rather too
     // much than too little.
-    end(going, row.ms);
+    end(going, row);
     going.end_known = false;
   } else if (goesOn) {
     last.pieces.push({ began_ms: row.ms, ended_ms: null });
@@ -68,7 +68,7 @@ export function closePull(theCase, row) {
     pull = pullAt(theCase, row.ms);
     if (pull === null || pull.end_known) return null;
   }
-  end(pull, row.ms);
+  end(pull, row);
   return pull;
 }
 
@@ -82,6 +82,7 @@ function pullOf(theCase, row, endedMs) {
     began_doubts: row.doubts,
     ended_ms: endedMs,
     end_known: false,
+    ended_doubts: row.doubts,
     pieces: [{ began_ms: row.ms, ended_ms: endedMs }],
     descent: null,
     detached: false,
@@ -114,6 +115,8 @@ function sameContraction(theCase, row) {
   const pull = lastPull(theCase);
   // A pull told late is told because it was missed, so it always counts.
   if (pull === null || pull.ended_ms === null || row.estimated || isPast(theCase, pull)) return false;
+  // Nobody can tell how long the rest was: rather a pull too many than too few.
+  if (row.doubts > pull.ended_doubts) return false;
   return row.ms - pull.ended_ms <= theCase.same_contraction_s * 1000;
 }
 
@@ -130,10 +133,11 @@ function answersStop(item, pulls) {
   return item.level === "stop" && ANSWERS.includes(item.choice) && item.pulls === pulls;
 }
 
-function end(pull, ms) {
+function end(pull, row) {
   const piece = pull.pieces.at(-1);
   // An end told late may lie before the traction was taken up again.
-  piece.ended_ms = Math.max(ms, piece.began_ms);
+  piece.ended_ms = Math.max(row.ms, piece.began_ms);
   pull.ended_ms = piece.ended_ms;
+  pull.ended_doubts = row.doubts;
   pull.end_known = true;
 }
