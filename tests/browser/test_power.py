@@ -24,6 +24,7 @@ from playwright.sync_api import Page
 from checklist.core.event import parse
 from tests.browser.conftest import edition, visit
 
+PATIENCE_S = 15
 DISK_BYTES = 400 * 1024 * 1024
 # The request to shut ext4 down, and its way without writing the journal first.
 SHUTDOWN, NO_LOG_FLUSH = 0x8004587D, struct.pack("I", 2)
@@ -53,9 +54,16 @@ class Disk:
         run("mount", "-o", "loop", str(self._image), str(self._mount))
 
     def disconnect(self) -> None:
-        """Unmount it, if it is mounted."""
-        if os.path.ismount(self._mount):
-            run("umount", str(self._mount))
+        """Unmount it; a browser that was killed may hold it for a moment longer."""
+        end = time.monotonic() + PATIENCE_S
+        while os.path.ismount(self._mount):
+            try:
+                run("umount", str(self._mount))
+            except subprocess.CalledProcessError:
+                if time.monotonic() > end:
+                    run("umount", "--lazy", str(self._mount))
+                    raise
+                time.sleep(0.1)
 
     def cut(self) -> None:
         """Lose all that is not on the disk at this moment."""
