@@ -24,7 +24,8 @@ from checklist.web.parts import NAME, Parts
 def create_app(settings: Settings) -> Flask:
     """Make the app of a station; raises data_unwritable, journal_damaged, words_missing."""
     packs = language.load_all(settings.translations)
-    release = Release.build(settings.static, {tag: pack.as_json() for tag, pack in packs.items()})
+    told = {tag: pack.as_json() for tag, pack in packs.items()}
+    release = Release.build(settings.static, told, settings.demo)
     journal = Journal.open(settings.database)
     identity = journal.write(lambda store: station.found(store, Parts.now()))
     app = Flask("checklist.web", static_folder=None)

@@ -14,6 +14,7 @@ from pathlib import Path, PurePosixPath
 
 WORKER = "sw.js"
 PAGE = "index.html"
+CONTENTS = "contents.json"
 NAMES_RELEASE = (PAGE, "manifest.webmanifest")
 TYPES = {
     ".css": "text/css; charset=utf-8",
@@ -78,9 +79,14 @@ class Release:
     worker: bytes
 
     @classmethod
-    def build(cls, static: Path, packs: Mapping[str, bytes]) -> "Release":
-        """Make the release of a static folder and its language packs (tag -> JSON bytes)."""
+    def build(cls, static: Path, packs: Mapping[str, bytes], demo: bool = False) -> "Release":
+        """Make the release of a static folder and its language packs (tag -> JSON bytes).
+
+        The release of a demo says so in its page, so that no tap of it can pass for real.
+        """
         raw = dict(_read(static)) | {f"packs/{tag}.json": pack for tag, pack in packs.items()}
+        raw[CONTENTS] = _contents(raw, packs)
+        raw[PAGE] = _page(raw, demo)
         name = _name(raw)
         worker = raw.pop(WORKER)
         files = {_address(name, path): _file(name, path, data) for path, data in sorted(raw.items())}
@@ -92,6 +98,24 @@ def _read(static: Path) -> Iterator[tuple[str, bytes]]:
         # An editor's leftovers would otherwise change the release of a checkout.
         if path.is_file() and path.suffix in TYPES:
             yield path.relative_to(static).as_posix(), path.read_bytes()
+
+
+def _contents(raw: Mapping[str, bytes], packs: Mapping[str, bytes]) -> bytes:
+    """List what the app may choose from: {"protocols": [file], "packs": [{tag, name, dir}]}."""
+    protocols = sorted(path for path in raw if path.startswith("protocols/"))
+    told = [
+        {"tag": tag, **{name: json.loads(pack)[name] for name in ("name", "dir")}}
+        for tag, pack in sorted(packs.items())
+    ]
+    return json.dumps({"protocols": protocols, "packs": told}).encode()
+
+
+def _page(raw: Mapping[str, bytes], demo: bool) -> bytes:
+    """Fill the page; naming every module in it spares a cold start the walk along imports."""
+    modules = sorted(path for path in raw if path.endswith(".js") and path != WORKER)
+    links = "\n".join(f'<link rel="modulepreload" href="/r/__REL__/{path}">' for path in modules)
+    page = raw[PAGE].replace(b"__MODULES__", links.encode())
+    return page.replace(b"__DEMO__", b"demo" if demo else b"")
 
 
 def _name(raw: Mapping[str, bytes]) -> str:

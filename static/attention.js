@@ -5,7 +5,7 @@
  * it is asked at every look.
  */
 
-import { soundsNow, standingStops, toShow } from "./core/alarm.js";
+import { soundsNow, standingStops, toShow, visible } from "./core/alarm.js";
 
 const HIGH_AGAIN_MS = 10000;
 const MEDIUM_AGAIN_MS = 60000;
@@ -28,8 +28,8 @@ export function makeAttention({ desk, play }) {
   function look({ theCase, measured, findings }, tick) {
     for (const finding of toShow(theCase, findings)) tell(finding, theCase);
     const standing = standingStops(theCase, findings);
-    for (const finding of findings) {
-      if (isOver(theCase) || !isLoud(finding) || !soundsNow(finding, measured)) continue;
+    for (const finding of visible(theCase, findings)) {
+      if (!soundsNow(finding, measured)) continue;
       sayAloud(finding, theCase, standing.includes(finding), tick);
     }
   }
@@ -68,14 +68,6 @@ export function makeAttention({ desk, play }) {
   }
 
   return { look, quiet, reset };
-}
-
-function isLoud(finding) {
-  return finding.level === "caution" || finding.level === "stop";
-}
-
-function isOver(theCase) {
-  return Boolean(theCase.head_born || theCase.baby_born || theCase.stopped || theCase.closed);
 }
 
 function wasShown(theCase, finding) {

@@ -48,7 +48,7 @@ export function verdictBar(view, weighed) {
       icon(SIGNS[weighed.verdict]),
       el("span", {}, el("span", { class: "lead" }, words.text(`before.verdict.${weighed.verdict}`)),
         el("span", {}, say(words, "before.unsure_open", { unsure, open: weighed.open.length }))),
-      el("span", { class: "goto" }, words.text("before.see_all"), icon("more"))));
+      el("span", { class: "goto" }, el("span", { class: "full" }, words.text("before.see_all")), icon("more"))));
 }
 
 function questionPart(view, question) {

@@ -2,6 +2,7 @@
  * Cup: which cup, where it goes, the rim swept, and suction in two stages.
  */
 
+import { visible } from "../core/alarm.js";
 import { reachable } from "../core/limits.js";
 import { pascals } from "../core/units.js";
 import { banner } from "../ui/banner.js";
@@ -16,7 +17,7 @@ import { choosing, placing, reading, sweeping } from "./cup_answers.js";
 import { chosenCup, cupSteps } from "./cup_steps.js";
 import { suctionAnswers } from "./suction_answers.js";
 
-const LATER_SHOWN = 2;
+const LATER_SHOWN = 1;
 
 /** Draw the screen on which the cup goes on. */
 export function cupPage(view) {
@@ -26,8 +27,8 @@ export function cupPage(view) {
   const detail = [bedOf(words, theCase), " ", ...(mm ? say(words, "cup.size", { mm: words.quantity(mm, "mm") }) : [])];
   const placeOf = el("figure", { class: "place-cup" },
     el("figcaption", { class: "lead" }, words.text("cup.title")), headDrawing(words, protocol, mm));
-  const main = el("main", { class: "cup" }, placeOf,
-    el("section", { class: "suction" }, banner(words, findings, measured),
+  const main = el("main", { class: "cup", data: { on: theCase.cup_on ? "" : null } }, placeOf,
+    el("section", { class: "suction" }, banner(words, visible(theCase, findings), measured),
       el("ol", { class: "stages" }, shownSteps(steps).map((step) => stepRow(view, step)), pullRow(view, steps)),
       gaugePart(view)),
     undoKey(view));

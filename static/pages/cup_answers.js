@@ -20,7 +20,7 @@ export function choosing(view) {
   }
   const sizes = protocol.cups.find((row) => row.id === cup)?.mm ?? [];
   return el("div", { class: "answers three" }, sizes.map((mm) => key({
-    name: `mm-${mm}`, label: [el("b", { class: "num" }, value(words.quantity(mm, "mm")))], stamp,
+    name: `mm-${mm}`, label: [el("b", { class: "lead" }, value(words.quantity(mm, "mm")))], stamp,
     onTap: (moment) => record("check_answered", { item: "cup_mm", answer: "value", value: mm }, { stamp: moment }),
   })));
 }

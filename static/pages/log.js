@@ -29,10 +29,11 @@ export function logPage(view) {
 function entry(view, row) {
   const { words, theCase } = view;
   const marks = [row.void && "log.taken_back", row.amended && "log.amended", row.estimated && "log.estimated"].filter(Boolean);
+  const told = [value(time(row.at)), " ", el("b", {}, eventText(words, row, theCase)), " ", eventDetail(words, row),
+    marks.map((mark) => el("small", {}, words.text(mark)))];
+  const isFixed = row.void || row.kind === "case_closed";
   return el("li", { class: row.void ? "void" : null, data: { kind: row.kind } },
-    el("p", {}, value(time(row.at)), " ", el("b", {}, eventText(words, row, theCase)), " ", eventDetail(words, row),
-      marks.map((mark) => el("small", {}, words.text(mark)))),
-    row.void || row.kind === "case_closed" ? null : corrections(view, row));
+    isFixed ? el("p", {}, told) : el("details", {}, el("summary", { data: { key: `entry-${row.log.slice(0, 6)}-${row.seq}` } }, told), corrections(view, row)));
 }
 
 function corrections(view, row) {

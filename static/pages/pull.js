@@ -6,6 +6,7 @@
  * the head came down.
  */
 
+import { visible } from "../core/alarm.js";
 import { guide } from "../core/place.js";
 import { limitRow } from "../core/protocol.js";
 import { running } from "../language.js";
@@ -25,8 +26,8 @@ export function pullPage(view) {
   const now = guide(theCase, measured);
   const node = el("main", { class: "pull", data: { open: measured.pull_open ? "" : null, phase: theCase.phase } },
     counts(view),
-    banner(words, findings, measured, { onTap: standing ? () => tapStop(view, standing) : null }),
-    el("div", { class: "now" }, el("p", { class: "line" }, words.text(now)), moreOf(words, now)),
+    banner(words, visible(theCase, findings), measured, { onTap: standing ? () => tapStop(view, standing) : null }),
+    arg === "heart" ? null : el("div", { class: "now" }, el("h1", { class: "line" }, words.text(now)), moreOf(words, now)),
     ...body(view, arg));
   return { node, tick: (later) => tick(node, later) };
 }
@@ -105,7 +106,7 @@ function judging(view) {
     key({ name: "descent-no", label: words.text("app.no"), sign: "no", stamp, onTap: (moment) => judge("no", moment) }),
     key({ name: "descent-unsure", label: words.text("app.not_sure"), sign: "unsure", stamp, onTap: (moment) => judge("unsure", moment) }),
   ].filter(Boolean);
-  return el("fieldset", { class: `happen judge n${answers.length}` }, el("legend", {}, words.text("pull.head_down")), answers);
+  return el("div", { class: `happen judge n${answers.length}`, role: "group", "aria-label": words.text("pull.head_down") }, answers);
 }
 
 function happening(view) {

@@ -35,7 +35,6 @@ export function scalpSheet(view) {
     onTap: (moment) => record("scalp_checked", { finding: id }, { stamp: moment }),
   });
   return el("section", { class: "sheet scalp" },
-    el("h1", { class: "lead" }, words.text("pull.scalp_ask")),
-    el("div", { class: "answers two" }, FINDINGS.map((id) => finding(id, `pull.scalp.${id}`, null)), finding("unsure", "app.not_sure", "unsure"),
+    el("div", { class: "answers two", role: "group", "aria-label": words.text("pull.scalp_ask") }, FINDINGS.map((id) => finding(id, `pull.scalp.${id}`, null)), finding("unsure", "app.not_sure", "unsure"),
       key({ name: "head-born", label: words.text("pull.head_out"), sign: "born", stamp, onTap: (moment) => record("head_born", {}, { stamp: moment }) })));
 }

@@ -30,7 +30,7 @@ export function suctionAnswers(view, step) {
 
   const keys = usual(view, step).map((reading) => key({
     name: `reading-${reading}`, look: "next", stamp,
-    label: [el("b", { class: "num" }, value(words.reading(unit, reading)))], onTap: (moment) => set(reading, moment),
+    label: [el("b", { class: "lead" }, value(words.reading(unit, reading)))], onTap: (moment) => set(reading, moment),
   }));
   const other = key({ name: "other-reading", label: words.text("cup.other_value"), sign: "gauge", onTap: askOther });
 
@@ -45,7 +45,7 @@ export function suctionAnswers(view, step) {
     box.replaceChildren(el("p", {}, words.text("cup.gauge_shows")), pad);
   }
 
-  box.append(el("div", { class: `answers ${keys.length > 2 ? "four" : "three"}` }, keys, other));
+  box.append(el("div", { class: `answers ${keys.length > 2 ? "many" : "three"}` }, keys, other));
   return box;
 }
 

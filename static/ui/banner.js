@@ -8,21 +8,20 @@ import { icon } from "./icons.js";
 /**
  * Show the worst finding, or keep the place empty.
  *
- * `findings` are worst first, `measured` the measures of the same moment; `onTap` makes the
+ * `findings` are those that belong on the screen, worst first, `measured` the measures of the same moment; `onTap` makes the
  * banner a key.
  */
 export function banner(words, findings, measured, { onTap, heading = "p" } = {}) {
-  const loud = findings.filter((finding) => ["caution", "stop"].includes(finding.level));
-  const worst = loud[0];
+  const [worst] = findings;
   if (!worst) return el("section", { class: "advice empty", role: "status" });
-  const alike = loud.filter((finding) => finding.level === worst.level).length - 1;
+  const alike = findings.filter((finding) => finding.level === worst.level).length - 1;
   const values = fields(words, worst, measured);
   const inner = [
     icon(worst.level),
     el("div", {},
       el(heading, { class: heading === "h1" ? "line" : "lead" }, say(words, worst.message, values)),
       el("p", {}, say(words, `${worst.message}.more`, values),
-        alike > 0 ? [" · ", say(words, "limit.more", { n: alike })] : null)),
+        alike > 0 ? el("span", { class: "full" }, " · ", say(words, "limit.more", { n: alike })) : null)),
   ];
   const level = words.text(`level.${worst.level}`);
   const attributes = { class: `advice ${worst.level}`, "aria-label": level, data: { limit: worst.limit, level: worst.level } };

@@ -12,7 +12,7 @@ export function header(words, { title, detail = [], onBack }) {
     type: "button", class: "bare back", data: { key: "back" }, "aria-label": words.text("app.back"), on: { click: onBack },
   }, icon("back")) : null;
   return el("header", { class: "place" },
-    el("p", {}, back, el("b", {}, title), " ", detail),
+    el("p", {}, back, el("b", {}, title), el("span", {}, detail)),
     el("p", { class: "clock" }, value(time(Date.now()))));
 }
 

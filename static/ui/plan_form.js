@@ -32,7 +32,7 @@ export function planForm(view, row, onDone) {
   }
 
   function askMinutes() {
-    show("answers four", MINUTES.map((minutes) => key({
+    show("answers many", MINUTES.map((minutes) => key({
       name: `minutes-${minutes}`, label: [el("b", {}, words.span(minutes))], stamp,
       onTap: () => { plan.minutes = minutes; askWho(); },
     })), words.text("before.minutes_away"));
