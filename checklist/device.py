@@ -80,15 +80,16 @@ def count(connection: sqlite3.Connection, state: str) -> int:
     ).fetchone()[0]
 
 
-def everyone(connection: sqlite3.Connection) -> list[dict]:
-    """List the devices that ask or send, those who wait first."""
+def everyone(connection: sqlite3.Connection, *, skip: int = 0, size: int = 100) -> list[dict]:
+    """List some of the devices that ask or send, those who wait first."""
     rows = connection.execute(
         "select device_id, name, state, asked_at,"
         " (select max(received_at) from batch"
         "  where batch.device_id = device.device_id) as heard_at"
         " from device where state <> ?"
-        " order by case state when ? then 0 when ? then 1 else 2 end, asked_at desc, device_id",
-        (STATION, WAITING, ADMITTED),
+        " order by case state when ? then 0 when ? then 1 else 2 end, asked_at desc, device_id"
+        " limit ? offset ?",
+        (STATION, WAITING, ADMITTED, size, skip),
     )
     return [dict(row) for row in rows]
 

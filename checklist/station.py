@@ -12,9 +12,10 @@ from dataclasses import asdict, dataclass, fields
 from checklist import device, keys
 from checklist.core.event import parse, problems, seal
 from checklist.errors import ChecklistError
+from checklist.sender import sign
 from checklist.store import SqliteStore
-from checklist.sync import Header, Leaf, chain, genesis, prove, receive
-from checklist.tables import protocols, protocol_in_force
+from checklist.sync import Leaf, genesis, prove, receive
+from checklist.tables import protocol_in_force
 
 OUTER_SAME_CONTRACTION_S = 30
 # One run of this program, as a page run is on a tablet.
@@ -79,21 +80,15 @@ def set_post(store: SqliteStore, identity: Identity, post: Post, now: int) -> Le
     event = {
         "log": identity.log, "seq": seq, "case": "", "kind": "post_set", "at": now,
         "boot": BOOT, "tick": int(time.monotonic() * 1000), "ago": 0,
-        "protocol": protocol_in_force()[0] if protocols() else "", "facts": post.facts(),
+        "protocol": protocol_in_force()[0], "facts": post.facts(),
     }
     if refused := problems(event):
         raise ChecklistError("event_malformed", why=", ".join(refused))
     prev = bytes.fromhex(end[2]) if end else genesis(identity.log)
-    batch = _signed(identity, seq, prev, [seal(event)])
+    lines = [seal(event)]
+    header = sign(identity.private_key, identity.log, seq, prev, lines)
+    batch = prove(header, lines, keys.public_key_of(identity.private_key))
     return receive(store, batch, now).leaves[0]
-
-
-def _signed(identity: Identity, seq: int, prev: bytes, lines: list[str]):
-    head = chain(prev, lines)[-1].hex()
-    blank = Header(identity.log, seq, len(lines), prev.hex(), head, identity.station_id, "")
-    signature = keys.sign(identity.private_key, blank.message)
-    header = Header(**{**asdict(blank), "signature": signature})
-    return prove(header, lines, keys.public_key_of(identity.private_key))
 
 
 def _make(connection: sqlite3.Connection, now: int) -> None:

@@ -57,7 +57,7 @@ def serve(
     try:
         listening = server.prepare(app, settings)
         if demo:
-            _fill_when_empty(app)
+            fill_when_empty(app)
         _serve(listening, server.address(listening, settings), settings)
     finally:
         app.extensions[NAME].journal.close()
@@ -76,7 +76,8 @@ def _serve(listening, address: str, settings: Settings) -> None:
         listening.stop()
 
 
-def _fill_when_empty(app: Flask) -> None:
+def fill_when_empty(app: Flask) -> None:
+    """Fill the folder of the demonstration with invented cases, the first time only."""
     journal = app.extensions[NAME].journal
     if journal.reader.execute("select 1 from event limit 1").fetchone() is None:
         importlib.import_module("checklist.demo").fill(app)

@@ -2,12 +2,14 @@
 
 from collections.abc import Callable
 
-from flask import Blueprint, Response, redirect, render_template, url_for
+from flask import Blueprint, Response, redirect, render_template, request, url_for
 
 from checklist import device
 from checklist.store import SqliteStore
 from checklist.web.forms import ActionForm, NameForm
 from checklist.web.parts import parts
+
+PAGE_SIZE = 100
 
 devices = Blueprint("devices", __name__, url_prefix="/devices")
 
@@ -15,12 +17,7 @@ devices = Blueprint("devices", __name__, url_prefix="/devices")
 @devices.get("")
 def everyone() -> str:
     """List the devices, those who wait for a person first."""
-    return render_template(
-        "devices.html",
-        devices=device.everyone(parts().journal.reader),
-        action=ActionForm(),
-        rename=NameForm(),
-    )
+    return _page(NameForm())
 
 
 @devices.post("/<device_id>/admit")
@@ -40,14 +37,21 @@ def name(device_id: str) -> Response | tuple[str, int]:
     """Name a device."""
     form = NameForm()
     if not form.validate_on_submit():
-        return render_template(
-            "devices.html",
-            devices=device.everyone(parts().journal.reader),
-            action=ActionForm(),
-            rename=form,
-        ), 422
+        return _page(form), 422
     chosen = form.name.data.strip()
     return _change(lambda store: device.rename(store.connection, device_id, chosen))
+
+
+def _page(rename: NameForm) -> str:
+    skip = max(request.args.get("skip", 0, type=int), 0)
+    found = device.everyone(parts().journal.reader, skip=skip, size=PAGE_SIZE + 1)
+    return render_template(
+        "devices.html",
+        devices=found[:PAGE_SIZE],
+        more=skip + PAGE_SIZE if len(found) > PAGE_SIZE else None,
+        action=ActionForm(),
+        rename=rename,
+    )
 
 
 def _settle(device_id: str, state: str) -> Response:

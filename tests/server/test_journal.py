@@ -120,6 +120,20 @@ def test_a_refusal_in_a_group_is_told_to_its_own_caller(tmp_path):
     journal.close()
 
 
+def test_the_same_batch_from_many_at_once_is_stored_once(tmp_path):
+    tablet = Tablet()
+    journal = journal_for(tmp_path, tablet)
+    tablet.pull(tablet.open_case(), 10)
+    body = tablet.batch()
+
+    with ThreadPoolExecutor(16) as pool:
+        replies = list(pool.map(lambda _: take(journal, body, "", NOW), range(48)))
+
+    assert sorted(reply.stored for reply in replies) == [0] * 47 + [31]
+    assert len(rows(journal, "batch")) == 1
+    journal.close()
+
+
 def test_opening_again_finds_everything(tmp_path):
     tablet = Tablet()
     journal = journal_for(tmp_path, tablet)

@@ -8,6 +8,7 @@ import pytest
 from checklist import summary
 from checklist.core.event import parse
 from checklist.sync import chain, genesis
+from checklist.web import device_pages
 from tests.server.pages import PAGES, fill, see, token
 from tests.server.tablet import ELSEWHERE, LOCAL, Tablet
 
@@ -172,6 +173,21 @@ def test_a_person_admits_names_and_retires_a_device(client, tablet):
     assert "Ward tablet" in page and "Waits to be admitted" not in page
     fill(client, f"{base}/retire", page="/station/devices")
     assert "Retired" in see(client, "/station/devices")
+
+
+def test_every_device_is_on_exactly_one_page(client, tablet, monkeypatch):
+    monkeypatch.setattr(device_pages, "PAGE_SIZE", 3)
+    for number in range(6):
+        Tablet(f"new {number}").ask(client)
+
+    seen = [
+        re.findall(r"<h2><bdi>([^<]+)", see(client, f"/station/devices?skip={skip}"))
+        for skip in (0, 3, 6)
+    ]
+
+    assert [len(page) for page in seen] == [3, 3, 1]
+    assert sorted(sum(seen, [])) == [*(f"new {number}" for number in range(6)), "tablet"]
+    assert seen[-1] == ["tablet"]
 
 
 def test_a_device_that_is_not_there_cannot_be_admitted(client):
