@@ -114,7 +114,7 @@ class Story:
         return self.tells("check_answered", item=item, answer=answer, **facts)
 
     def answered_all(self, **other: str) -> "Story":
-        """Answer every question with its first answer, but for those named."""
+        """Answer every question with its first good answer, but for those named."""
         story = self
         for row in protocol_in_force()[1]["questions"]:
             if row.get("form") == "plan":
@@ -224,4 +224,5 @@ def _answer(story: Story, row: dict, given: str | None) -> Story:
     if given is None and "bands" in row:
         value = 140 if row["form"] == "bpm" else 273
         return story.answered(row["id"], "value", value=value)
-    return story.answered(row["id"], given or row["answers"][0]["id"])
+    good = [answer["id"] for answer in row["answers"] if answer["verdict"] == "go"]
+    return story.answered(row["id"], given or good[0])

@@ -6,6 +6,8 @@ tests/outside holds them against publications.
 
 import pytest
 
+from checklist.core.protocol import limit_row
+from checklist.tables import protocol_in_force
 from tests.judge import judged, levels
 from tests.stories import a_case, ready_to_pull
 
@@ -67,18 +69,6 @@ COUNTS = [
         [(0, "clear"), (1, "caution"), (2, "stop"), (3, "stop")],
     ),
     ("detachments", detachments, [(0, "clear"), (1, "caution"), (2, "stop"), (3, "stop")]),
-    (
-        "fetal_heart",
-        hearts,
-        [
-            (109, "caution"),
-            (110, "clear"),
-            (111, "clear"),
-            (159, "clear"),
-            (160, "clear"),
-            (161, "caution"),
-        ],
-    ),
 ]
 TIMES = [
     ("cup_minutes", minutes, 10 * 60, "clear", "caution"),
@@ -112,6 +102,18 @@ def test_a_count_changes_its_level_at_its_bound(half, limit, tell, count, level)
     assert levels(half, tell(count))[limit] == level
 
 
+def test_the_fetal_heart_changes_its_level_outside_its_range(half):
+    row = limit_row(protocol_in_force()[1], "fetal_heart")
+    low, high = row["low"], row["high"]
+
+    found = [
+        levels(half, hearts(bpm))["fetal_heart"]
+        for bpm in (low - 1, low, low + 1, high - 1, high, high + 1)
+    ]
+
+    assert found == ["caution", "clear", "clear", "clear", "clear", "caution"]
+
+
 @pytest.mark.parametrize(("limit", "tell", "bound_s", "below", "at"), TIMES)
 def test_a_time_changes_its_level_at_its_bound(half, limit, tell, bound_s, below, at):
     found = [levels(half, tell(bound_s + more))[limit] for more in (-0.001, 0, 0.001)]
@@ -139,3 +141,117 @@ def test_suction_changes_its_level_at_both_edges(half, stage, unit, step, floor,
 
     # 0.81 kgf/cm2 is 79.4 kPa: under the ceiling of 80.0 kPa, though over its own mark.
     assert found == ["caution", "clear", "clear", "clear", "clear", over]
+
+
+def test_nothing_is_known_of_a_fetal_heart_that_nobody_counted(half):
+    assert levels(half, START.withdraws(7))["fetal_heart"] == "unknown"
+
+
+@pytest.mark.parametrize(
+    ("tell", "level"),
+    [
+        (lambda s: s.heart(140), "clear"),
+        (lambda s: s.heart(None, heard="unsure"), "unknown"),
+        (lambda s: s.heart(140, heard="unsure"), "unknown"),
+        (lambda s: s.heart(None, heard="yes"), "unknown"),
+        (lambda s: s.heart(None, heard="no"), "caution"),
+        (lambda s: s.heart(90).heart(140), "clear"),
+        (lambda s: s.heart(140).ago(60).heart(90), "clear"),
+        (lambda s: s.answered("fetal_heart", "not_heard"), "caution"),
+        (lambda s: s.answered("fetal_heart", "value", value=90), "caution"),
+        (lambda s: s.answered("fetal_heart", "value", value=140).answered("fetal_heart", "unsure"), "unknown"),
+        (lambda s: s.answered("fetal_heart", "value"), "unknown"),
+        (lambda s: s.answered("fetal_heart", "never_heard_of"), "unknown"),
+    ],
+)
+def test_the_last_count_of_the_fetal_heart_decides_and_not_sure_is_not_clear(half, tell, level):
+    assert levels(half, tell(a_case().opened().after(300)))["fetal_heart"] == level
+
+
+@pytest.mark.parametrize(
+    ("tell", "level"),
+    [
+        (lambda s: s, "unknown"),
+        (lambda s: s.first_suction(), "unknown"),
+        (lambda s: s.working_suction(), "clear"),
+        (lambda s: s.working_suction(59_000), "caution"),
+        (lambda s: s.working_suction().suction("released", "kpa", 0), "unknown"),
+        (lambda s: s.tells("suction_set", stage="working"), "unknown"),
+        (lambda s: s.tells("suction_set", stage="working", pa=80_001), "stop"),
+        (lambda s: s.tells("suction_set", stage="working", pa=75_000, unit="kpa"), "unknown"),
+    ],
+)
+def test_in_a_pull_suction_that_was_not_told_is_not_clear(half, tell, level):
+    story = tell(a_case().opened().cup_on()).after(60).begins()
+
+    assert levels(half, story)["working_suction"] == level
+
+
+def test_a_gauge_that_shows_more_than_the_air_was_misread(half):
+    high_up = a_case().opened(altitude_m=4500).cup_on().working_suction(60_000)
+
+    assert levels(half, high_up)["working_suction"] == "unknown"
+    assert levels(half, a_case().opened().cup_on().working_suction(60_000))["working_suction"] == "clear"
+
+
+@pytest.mark.parametrize(("answers", "level"), [
+    (("unsure",), "unknown"), (("yes",), "clear"), (("yes", "unsure"), "unknown"),
+    (("no", "unsure"), "caution"), (("no", "yes"), "clear"), (("no", "yes", "no"), "caution"),
+    (("no", "no"), "stop"), (("no", "unsure", "no"), "stop"), (("no", "no", "yes"), "clear"),
+])
+def test_pulls_without_descent_count_since_the_last_descent(half, answers, level):
+    story = START
+    for answer in answers:
+        story = story.pull(40, descent=answer)
+
+    assert levels(half, story)["poor_pulls"] == level
+
+
+def test_a_pull_that_nobody_judged_leaves_it_open_whether_the_head_comes_down(half):
+    assert levels(half, START.pull(40))["poor_pulls"] == "unknown"
+    assert levels(half, START.after(60).begins())["poor_pulls"] == "clear"
+
+
+@pytest.mark.parametrize("limit", ["cup_minutes", "traction_minutes", "clock"])
+def test_minutes_by_a_doubtful_clock_are_not_clear(half, limit):
+    story = a_case().opened().cup_on().after(60).sleeps(60)
+
+    assert levels(half, story)[limit] == "unknown"
+    assert levels(half, a_case().opened().cup_on().after(120))[limit] == "clear"
+
+
+@pytest.mark.parametrize(
+    ("limit", "undone", "done"),
+    [
+        ("rim", lambda s: s.cup_on().first_suction(), lambda s: s.swept()),
+        ("rim", lambda s: s.cup_on().working_suction().swept("no"), lambda s: s.swept()),
+        ("rim", lambda s: s.cup_on().working_suction().swept("unsure"), lambda s: s.swept()),
+        ("rim", lambda s: s.cup_on().working_suction().swept().hiss(), lambda s: s.swept()),
+        ("scalp", lambda s: s.cup_on().detached(), lambda s: s.scalp("whole")),
+        ("scalp", lambda s: s.cup_on().detached().scalp("unsure"), lambda s: s.scalp("bruised")),
+    ],
+)
+def test_what_is_still_to_be_done_is_a_caution_until_it_is_done(half, limit, undone, done):
+    story = undone(a_case().opened())
+
+    assert levels(half, story)[limit] == "caution"
+    assert levels(half, done(story))[limit] == "clear"
+
+
+def test_a_cut_scalp_is_a_stop_and_no_later_look_clears_it(half):
+    cut = a_case().opened().cup_on().detached().scalp("cut")
+
+    assert levels(half, cut)["scalp_injury"] == "stop"
+    assert levels(half, cut.after(60).scalp("whole"))["scalp_injury"] == "stop"
+    assert levels(half, cut.withdraws(-1))["scalp_injury"] == "clear"
+
+
+def test_findings_come_worst_first_and_in_the_order_of_the_rows(half):
+    rows = [row["id"] for row in protocol_in_force()[1]["limits"]]
+    rank = ["stop", "caution", "unknown", "clear"]
+
+    findings = judged(half, pulls(3, descent="no"))["findings"]
+
+    places = [(rank.index(row["level"]), rows.index(row["limit"])) for row in findings]
+    assert places == sorted(places)
+    assert sorted(row["limit"] for row in findings) == sorted(rows)
