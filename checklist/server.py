@@ -8,6 +8,7 @@ import errno
 import ssl
 from pathlib import Path
 
+from cheroot.errors import FatalSSLAlert
 from cheroot.ssl.builtin import BuiltinSSLAdapter
 from cheroot.wsgi import Server
 from flask import Flask
@@ -22,6 +23,21 @@ PATIENCE_S = 5
 # Far above any batch or form: what is longer is cut off before it is read.
 LARGEST_BODY = 1024 * 1024
 LARGEST_HEAD = 64 * 1024
+
+
+class ShakingSocket(ssl.SSLSocket):
+    """A TLS socket whose failed handshake ends the connection and nothing more.
+
+    A tablet that does not trust the certificate yet tries again and again; a
+    trace for each try would bury what matters.
+    """
+
+    def recv_into(self, *where, **how):
+        """Read; a break of the TLS rules becomes the alert that the server expects."""
+        try:
+            return super().recv_into(*where, **how)
+        except ssl.SSLError as error:
+            raise FatalSSLAlert(*error.args) from error
 
 
 class LazyTLS(BuiltinSSLAdapter):
@@ -79,6 +95,7 @@ def _adapter(certificate: Path) -> LazyTLS:
         raise ChecklistError(
             "certificate_unreadable", certificate=str(certificate), key=str(key), why=str(error)
         ) from error
+    adapter.context.sslsocket_class = ShakingSocket
     adapter.context.minimum_version = ssl.TLSVersion.TLSv1_2
     return adapter
 

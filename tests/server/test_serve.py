@@ -146,6 +146,32 @@ def test_silent_clients_hold_up_nobody_over_tls(running, certificate):
         each.close()
 
 
+def test_failed_handshakes_leave_no_trace_and_harm_nobody(running, certificate):
+    station = running("--certificate", str(certificate))
+    with pytest.raises(ssl.SSLCertVerificationError):
+        fetch_health(station, ssl.create_default_context())
+    plain = socket.create_connection(("127.0.0.1", station.port))
+    plain.sendall(b"GET /health HTTP/1.1\r\nHost: x\r\n\r\n")
+    assert not plain.recv(1000).startswith(b"HTTP")
+    plain.close()
+    gone = socket.create_connection(("127.0.0.1", station.port))
+    gone.close()
+
+    assert fetch_health(station, ssl.create_default_context(cafile=str(certificate))) == 200
+
+    assert "Traceback" not in station.stop()
+
+
+def fetch_health(station, trust):
+    """Ask over TLS how the station is; gives the status."""
+    connection = http.client.HTTPSConnection("127.0.0.1", station.port, context=trust, timeout=10)
+    try:
+        connection.request("GET", "/health")
+        return connection.getresponse().status
+    finally:
+        connection.close()
+
+
 def test_a_body_without_end_is_cut_off_and_the_next_client_served(running):
     station = running()
     greedy = http.client.HTTPConnection("127.0.0.1", station.port, timeout=10)
