@@ -3,6 +3,7 @@
 Made once in create_app; a page takes it from here and opens nothing itself.
 """
 
+import sqlite3
 import time
 from dataclasses import dataclass
 
@@ -35,7 +36,12 @@ class Parts:
     @property
     def pack(self) -> Pack:
         """Give the words of the post's language."""
-        return self.packs.get(self.post.language, self.packs[SOURCE])
+        try:
+            language = self.post.language
+        except sqlite3.Error:
+            # Even a damaged journal must not keep the station from saying so.
+            language = SOURCE
+        return self.packs.get(language, self.packs[SOURCE])
 
     @staticmethod
     def now() -> int:

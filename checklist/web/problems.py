@@ -5,6 +5,7 @@ Programs read the code; people read the sentence of that code in the pack.
 
 import json
 import logging
+import sqlite3
 
 from flask import Flask, Response, render_template, request
 from flask_wtf.csrf import CSRFError
@@ -12,6 +13,7 @@ from werkzeug.exceptions import HTTPException
 
 from checklist.errors import ERRORS, ChecklistError
 from checklist.web.parts import parts
+from checklist.writer import explain
 
 PROBLEM_TYPE = "application/problem+json"
 RETRY_AFTER_S = 30
@@ -74,6 +76,8 @@ def _answer_http(error: HTTPException) -> Response:
 
 
 def _answer_bug(error: Exception) -> Response:
-    unexpected = ChecklistError("unexpected")
-    unexpected.__cause__ = error
-    return answer(unexpected)
+    said = explain(error) if isinstance(error, sqlite3.Error) else error
+    if not isinstance(said, ChecklistError):
+        said = ChecklistError("unexpected")
+    said.__cause__ = error
+    return answer(said)

@@ -1,11 +1,13 @@
 """The pages for people: who may read them, what they show, what a form may change."""
 
 import re
+import sqlite3
 from dataclasses import replace
 
 import pytest
 
-from checklist import summary
+from checklist import device, summary
+from checklist import station as post_settings
 from checklist.core.event import parse
 from checklist.sync import chain, genesis
 from checklist.web import device_pages
@@ -212,6 +214,31 @@ def test_a_bug_shows_no_trace(app, station, monkeypatch, caplog):
     assert reply.status_code == 500
     assert "secret detail" not in reply.text and "Traceback" not in reply.text
     assert "secret detail" in caplog.text
+
+
+@pytest.mark.parametrize(
+    ("family", "status", "code"),
+    [
+        (sqlite3.SQLITE_CORRUPT, 500, "journal_damaged"),
+        (sqlite3.SQLITE_BUSY, 503, "journal_busy"),
+        (sqlite3.SQLITE_ERROR, 500, "unexpected"),
+    ],
+)
+def test_a_journal_that_cannot_be_read_is_said(client, tablet, monkeypatch, family, status, code):
+    def unreadable(*_, **__):
+        error = sqlite3.DatabaseError("no")
+        error.sqlite_errorcode = family
+        raise error
+
+    for module, name in ((summary, "page"), (post_settings, "settings"), (device, "read")):
+        monkeypatch.setattr(module, name, unreadable)
+
+    page = client.get("/station/", environ_base=LOCAL)
+    told = tablet.get(client, "/v1/heads")
+
+    assert (page.status_code, told.status_code) == (status, status)
+    assert code in page.text and told.json["code"] == code
+    assert ("Retry-After" in told.headers) == (status == 503)
 
 
 @pytest.mark.parametrize("demo", [True, False])
