@@ -45,7 +45,7 @@ def begin_pull(case: dict, row: dict) -> list[str]:
             return odd
         # Its end was never told, so traction is counted up to here: rather too
         # much than too little.
-        _end(going, row)
+        _end(going, row, row["ms"])
         going["end_known"] = False
     elif goes_on:
         last["pieces"].append({"began_ms": row["ms"], "ended_ms": None})
@@ -64,13 +64,26 @@ def end_pull(case: dict, row: dict) -> list[str]:
 def close_pull(case: dict, row: dict) -> dict | None:
     """End the pull that a row ends and give it, or None when it ends none."""
     pull = open_pull(case)
-    if pull is None or row["ms"] < pull["began_ms"]:
-        # Told late: it can only be the end of a pull whose end was not told yet.
-        pull = pull_at(case, row["ms"])
-        if pull is None or pull["end_known"]:
-            return None
-    _end(pull, row)
+    if pull is not None and row["ms"] >= pull["began_ms"]:
+        _end(pull, row, row["ms"])
+        return pull
+    # Told late, it can only be the end of a pull whose end was not told yet.
+    waiting = [
+        pull
+        for pull in case["pulls"]
+        if row["estimated"] and pull["began_ms"] <= row["ms"] and _has_no_end(pull)
+    ]
+    if not waiting:
+        return None
+    pull = waiting[-1]
+    # No traction is counted twice: it ends where the next pull began.
+    after = case["pulls"][pull["number"] :]
+    _end(pull, row, min([row["ms"], *(other["began_ms"] for other in after)]))
     return pull
+
+
+def _has_no_end(pull: dict) -> bool:
+    return pull["ended_ms"] is not None and not pull["end_known"]
 
 
 def _pull(case: dict, row: dict, ended_ms: int | None) -> dict:
@@ -144,10 +157,10 @@ def _answers_stop(item: dict, pulls: int) -> bool:
     return item["level"] == "stop" and item["choice"] in ANSWERS and item["pulls"] == pulls
 
 
-def _end(pull: dict, row: dict) -> None:
+def _end(pull: dict, row: dict, ms: int) -> None:
     piece = pull["pieces"][-1]
     # An end told late may lie before the traction was taken up again.
-    piece["ended_ms"] = max(row["ms"], piece["began_ms"])
+    piece["ended_ms"] = max(ms, piece["began_ms"])
     pull["ended_ms"] = piece["ended_ms"]
     pull["ended_doubts"] = row["doubts"]
     pull["end_known"] = True

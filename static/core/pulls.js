@@ -43,7 +43,7 @@ export function beginPull(theCase, row) {
     if (row.ms - going.pieces.at(-1).began_ms <= theCase.same_contraction_s * 1000) return odd;
     // Its end was never told, so traction is counted up to here: rather too
     // much than too little.
-    end(going, row);
+    end(going, row, row.ms);
     going.end_known = false;
   } else if (goesOn) {
     last.pieces.push({ began_ms: row.ms, ended_ms: null });
@@ -62,14 +62,22 @@ export function endPull(theCase, row) {
 
 /** End the pull that a row ends and give it, or null when it ends none. */
 export function closePull(theCase, row) {
-  let pull = openPull(theCase);
-  if (pull === null || row.ms < pull.began_ms) {
-    // Told late: it can only be the end of a pull whose end was not told yet.
-    pull = pullAt(theCase, row.ms);
-    if (pull === null || pull.end_known) return null;
+  const going = openPull(theCase);
+  if (going !== null && row.ms >= going.began_ms) {
+    end(going, row, row.ms);
+    return going;
   }
-  end(pull, row);
+  // Told late, it can only be the end of a pull whose end was not told yet.
+  const pull = theCase.pulls.findLast((one) => row.estimated && one.began_ms <= row.ms && hasNoEnd(one)) ?? null;
+  if (pull === null) return null;
+  // No traction is counted twice: it ends where the next pull began.
+  const after = theCase.pulls.slice(pull.number).map((other) => other.began_ms);
+  end(pull, row, Math.min(row.ms, ...after));
   return pull;
+}
+
+function hasNoEnd(pull) {
+  return pull.ended_ms !== null && !pull.end_known;
 }
 
 function pullOf(theCase, row, endedMs) {
@@ -133,10 +141,10 @@ function answersStop(item, pulls) {
   return item.level === "stop" && ANSWERS.includes(item.choice) && item.pulls === pulls;
 }
 
-function end(pull, row) {
+function end(pull, row, ms) {
   const piece = pull.pieces.at(-1);
   // An end told late may lie before the traction was taken up again.
-  piece.ended_ms = Math.max(row.ms, piece.began_ms);
+  piece.ended_ms = Math.max(ms, piece.began_ms);
   pull.ended_ms = piece.ended_ms;
   pull.ended_doubts = row.doubts;
   pull.end_known = true;
