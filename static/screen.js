@@ -1,8 +1,9 @@
 /**
  * Decide which page is on the screen and draw it anew when something has changed.
  *
- * A page is a function from the view to {node, tick?}: `node` is what to show and
- * `tick(view)` keeps running numbers running between changes.
+ * A page is a function from the view to {node, tick?, placed?}: `node` is what to show,
+ * `tick(view)` keeps running numbers running between changes, and `placed()` is called
+ * once the node is on the screen.
  */
 
 import { standingStops } from "./core/alarm.js";
@@ -136,6 +137,7 @@ export function openScreen(parts) {
     shown = PAGES[name](now);
     signature = signed(now);
     root.replaceChildren(...strips(now), shown.node);
+    shown.placed?.();
     if (focused) root.querySelector(`[data-key="${CSS.escape(focused)}"]`)?.focus({ preventScroll: true });
   }
 

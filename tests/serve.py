@@ -11,6 +11,7 @@ from cheroot.wsgi import Server
 from flask import Flask, request
 
 from checklist.shell import Release
+from checklist.tables import TRANSLATIONS
 from checklist.web.shell_pages import blueprint
 
 
@@ -33,12 +34,12 @@ def shell_only(static: Path, spoiled: str | None) -> Flask:
     return app
 
 
-def station(static: Path, data: Path) -> Flask:
+def station(static: Path, data: Path, translations: Path) -> Flask:
     """Make the real station over a static folder of a test's own."""
     from checklist import create_app
     from checklist.config import Settings
 
-    return create_app(Settings(data=data, static=static))
+    return create_app(Settings(data=data, static=static, translations=translations))
 
 
 def main() -> None:
@@ -47,9 +48,10 @@ def main() -> None:
     parser.add_argument("--port", type=int, required=True)
     parser.add_argument("--static", type=Path, required=True)
     parser.add_argument("--data", type=Path, help="serve the whole station, its journal here")
+    parser.add_argument("--translations", type=Path, default=TRANSLATIONS)
     parser.add_argument("--spoil", help="end of the addresses to cut short")
     told = parser.parse_args()
-    app = station(told.static, told.data) if told.data else shell_only(told.static, told.spoil)
+    app = station(told.static, told.data, told.translations) if told.data else shell_only(told.static, told.spoil)
     Server(("127.0.0.1", told.port), app, numthreads=24, timeout=5).start()
 
 

@@ -12,6 +12,7 @@ import { limitRow } from "../core/protocol.js";
 import { running } from "../language.js";
 import { banner } from "../ui/banner.js";
 import { el, value } from "../ui/dom.js";
+import { fit } from "../ui/fit.js";
 import { icon } from "../ui/icons.js";
 import { key } from "../ui/key.js";
 import { undoKey } from "../ui/undo.js";
@@ -29,7 +30,7 @@ export function pullPage(view) {
     banner(words, visible(theCase, findings), measured, { onTap: standing ? () => tapStop(view, standing) : null }),
     arg === "heart" ? null : el("div", { class: "now" }, el("h1", { class: "line" }, words.text(now)), moreOf(words, now)),
     ...body(view, arg));
-  return { node, tick: (later) => tick(node, later) };
+  return { node, tick: (later) => tick(node, later), placed: () => fit(node) };
 }
 
 /** A red banner leads to the plan; while a pull is open it only grows quiet. */

@@ -18,7 +18,7 @@ export function gaugeDrawing(words, { unit, nowPa, reachPa, working }) {
   const end = Math.min(reachPa ?? TOP_PA, TOP_PA);
   const low = Math.min(pascals(unit, working.floor[unit]), end);
   const other = otherUnit(unit);
-  return svg("svg", { class: "draw gauge", viewBox: "8 0 612 132", role: "img", dir: "ltr", "aria-label": inWords(words, unit, nowPa, low, end) },
+  return svg("svg", { class: "draw gauge", viewBox: "8 0 612 132", role: "img", "aria-label": inWords(words, unit, nowPa, low, end) },
     hatching(),
     box("empty", 0, low), nowPa ? box("ink", 0, Math.min(nowPa, end)) : null, box("work", Math.max(low, nowPa ?? 0), end),
     end < TOP_PA ? [beyond(end), torn(end)] : null,
