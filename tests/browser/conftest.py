@@ -42,8 +42,13 @@ def visit(context: BrowserContext, url: str) -> Page:
     """Open a page and wait until its tablet has begun."""
     page = context.new_page()
     page.goto(url)
-    expect(page.locator("#role")).not_to_have_text("none", timeout=20_000)
+    expect_begun(page)
     return page
+
+
+def expect_begun(page: Page) -> None:
+    """Wait until the page knows whether it writes or only reads."""
+    expect(page.locator("#role")).not_to_have_text("none", timeout=20_000)
 
 
 def expect_ready(page: Page) -> None:

@@ -1,4 +1,4 @@
-"""What was called kept is there after the power is cut.
+"""What was called kept is there after the power is cut, and after the disk was full.
 
 The browser's profile lies on a small ext4 disk in a file; the cut shuts that file
 system down without writing what it still holds, under a browser that was stopped
@@ -8,6 +8,7 @@ loop devices; without them it says so and is skipped. By hand:
     sudo python -m pytest tests/browser/test_power.py -rs
 """
 
+import errno
 import fcntl
 import os
 import random
@@ -64,6 +65,22 @@ class Disk:
                     run("umount", "--lazy", str(self._mount))
                     raise
                 time.sleep(0.1)
+
+    def fill(self) -> None:
+        """Leave not one block free."""
+        with (self._mount / "filler").open("wb", buffering=0) as file:
+            for block in (bytes(1 << 20), bytes(1 << 12), bytes(1)):
+                try:
+                    while file.write(block):
+                        pass
+                except OSError as error:
+                    assert error.errno == errno.ENOSPC
+        os.sync()
+
+    def free(self) -> None:
+        """Give the room back."""
+        (self._mount / "filler").unlink()
+        os.sync()
 
     def cut(self) -> None:
         """Lose all that is not on the disk at this moment."""
@@ -164,3 +181,34 @@ def test_the_cut_would_show_a_journal_that_does_not_wait_for_the_disk(served, di
     lost = set(told) - kept(page)
     print(f"called kept without waiting: {len(told)}, lost: {len(lost)}")
     assert lost
+
+
+@pytest.mark.slow
+def test_a_full_disk_refuses_aloud_and_loses_nothing_called_kept(server, disk, tablet):
+    context = tablet.start()
+    page = visit(context, server.url)
+    told: list[tuple[str, int]] = []
+    page.expose_function("acknowledge", lambda log, seq: told.append((log, seq)))
+    tap = "tablet.record('hiss_heard').then(({ log, seq }) => window.acknowledge(log, seq))"
+    page.evaluate(tap)
+    disk.fill()
+
+    # Some taps may still fit into room the engine had taken before.
+    page.evaluate(f"""async () => {{
+      for (let n = 0; n < 2000 && tablet.states.at(-1)[0] !== "failing"; n += 1) {{
+        void {tap};
+        await new Promise((resolve) => setTimeout(resolve, 5));
+      }}
+    }}""")
+    assert page.evaluate("tablet.states.at(-1)[0]") == "failing"
+    waiting = page.evaluate("tablet.states.at(-1)[1]")
+    disk.free()
+    page.wait_for_function("() => tablet.states.at(-1)[0] === 'kept'", timeout=60_000)
+    page.evaluate(tap)
+    tablet.kill()
+    page = visit(tablet.start(), server.url)
+
+    print(f"called kept: {len(told)}, waiting while the disk was full: {waiting}")
+    assert waiting >= 1
+    assert set(told) <= kept(page)
+    assert page.evaluate("tablet.journal.notes") == []

@@ -4,7 +4,7 @@ import time
 
 from playwright.sync_api import Page, expect
 
-from tests.browser.conftest import expect_ready, visit
+from tests.browser.conftest import expect_begun, expect_ready, visit
 
 VERIFY = "tablet.shell.verify()"
 
@@ -29,6 +29,7 @@ def test_reload_and_new_page_work_with_the_station_killed(server, context):
     server.kill()
 
     page.reload()
+    expect_begun(page)
     open_a_case(page)
     other = visit(context, server.url + "/?from=elsewhere")
 
