@@ -16,6 +16,7 @@ from tests.browsers import NoBrowser, launch_args
 
 EXIT_NONE = 3
 PATIENCE_S = 600
+PACKAGES = ("chromium", "fonts-liberation", "fonts-noto-core")
 
 
 def main() -> int:
@@ -40,7 +41,9 @@ def _ways() -> Iterator[list[str]]:
     yield [sys.executable, "-m", "playwright", "install", "chromium"]
     if shutil.which("apt-get"):
         root = [] if os.geteuid() == 0 else ["sudo", "-n"]
-        yield [*root, "apt-get", "install", "-y", "--no-install-recommends", "chromium"]
+        yield [*root, "apt-get", "update"]
+        # Without fonts a page has no widths to test.
+        yield [*root, "apt-get", "install", "-y", "--no-install-recommends", *PACKAGES]
 
 
 def _run(command: list[str]) -> bool:
