@@ -10,6 +10,7 @@ import importlib
 import json
 import re
 from collections.abc import Sequence
+from contextlib import contextmanager
 
 import pytest
 
@@ -100,9 +101,9 @@ class JavaScriptHalf(Half):
         return json.loads(self.page.evaluate(_CHAIN, [named, PREVIOUS]))[0]
 
 
-@pytest.fixture(scope="session")
-def modules_page(browser):
-    """A page that can import every module of static/, with no server running."""
+@contextmanager
+def open_modules(browser):
+    """Open a page that can import every module of static/, with no server running."""
     page = browser.new_page()
     page.route(f"{ORIGIN}/**", _fulfil)
     page.goto(f"{ORIGIN}/")
@@ -112,6 +113,13 @@ def modules_page(browser):
     )
     yield page
     page.close()
+
+
+@pytest.fixture(scope="session")
+def modules_page(browser):
+    """The page that all tests of a run share."""
+    with open_modules(browser) as page:
+        yield page
 
 
 @pytest.fixture(scope="session", params=["python", "javascript"])

@@ -1,14 +1,14 @@
 """Ask one half everything that the core says of a log, at once.
 
 A judgement is {case, verdict, place, reachable, views}; each view belongs to one
-stamp and is {measures, findings, to_show, standing, sounds, guide}. What is given to
+stamp and is {measures, findings, visible, to_show, standing, sounds, guide}. What is given to
 the core is frozen first, or compared after, so that a half that changes it fails.
 """
 
 import hashlib
 import json
 
-from checklist.core.alarm import sounds_now, standing_stops, to_show
+from checklist.core.alarm import sounds_now, standing_stops, to_show, visible
 from checklist.core.case import fold
 from checklist.core.checks import verdict
 from checklist.core.event import parse
@@ -32,6 +32,7 @@ _JUDGE = """async (sent) => {
     return {
       measures: measured,
       findings,
+      visible: alarm.visible(theCase, findings),
       to_show: alarm.toShow(theCase, findings),
       standing: alarm.standingStops(theCase, findings),
       sounds: findings.map((finding) => alarm.soundsNow(finding, measured)),
@@ -114,6 +115,7 @@ def _view(case: dict, protocol: dict, now: dict) -> dict:
     return {
         "measures": measured,
         "findings": findings,
+        "visible": visible(case, findings),
         "to_show": to_show(case, findings),
         "standing": standing_stops(case, findings),
         "sounds": [sounds_now(finding, measured) for finding in findings],
