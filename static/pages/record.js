@@ -1,6 +1,85 @@
-import { el } from "../ui/dom.js";
-import { header } from "../ui/header.js";
+/**
+ * Record: one birth on one page, to read, to print and to sign. Gaps are shown as gaps.
+ */
 
+import { hex, sha256 } from "../bytes.js";
+import { fold } from "../core/case.js";
+import { parse } from "../core/event.js";
+import { measures } from "../core/measures.js";
+import { dayTime } from "../language.js";
+import { el, value } from "../ui/dom.js";
+import { bedOf, header } from "../ui/header.js";
+import { key } from "../ui/key.js";
+import { advice, care, entries, odd, open, signature } from "./record_ends.js";
+import { zeroOf } from "./record_facts.js";
+import { before, cups, decision, drawing, heart, pulls, totals, who } from "./record_parts.js";
+
+const DIGEST_DIGITS = 16;
+
+// What was read last, so that the page drawn anew shows it at once and keeps its place.
+let last = { id: null, theCase: null, digest: null };
+
+/** Draw the record of a case; the argument is its id, or {id, from} with the page to go back to. */
 export function recordPage(view) {
-  return { node: el("div", { class: "screen record-page scrolls" }, header(view.words, { title: "record", onBack: () => view.go("home") }), el("main", {})) };
+  const { id, from } = typeof view.arg === "object" && view.arg !== null ? view.arg : { id: view.arg, from: null };
+  const caseId = id ?? view.desk.caseId();
+  const isOnDesk = view.theCase !== null && view.desk.caseId() === caseId;
+  const known = isOnDesk ? view.theCase : last.id === caseId ? last.theCase : null;
+  const body = el("div", { class: "record-body" });
+  const main = el("main", { class: "record" });
+  const show = (theCase, digest) => main.replaceChildren(...whole(view, body, theCase, digest, isOnDesk));
+
+  if (known) show(known, last.id === caseId ? last.digest : null);
+  else main.replaceChildren(title(view.words, null), el("p", { class: "quiet", role: "status" }, view.words.text("record.loading")));
+  readRecord(view.journal, caseId).then((read) => {
+    const isNew = read.digest !== last.digest || read.id !== last.id || !known;
+    last = read;
+    if (isNew) show(isOnDesk ? view.theCase : read.theCase, read.digest);
+  }, () => main.replaceChildren(title(view.words, null), el("p", { role: "status" }, view.words.text("record.unreadable"))));
+  return { node: el("div", { class: "screen record-page scrolls" },
+    header(view.words, { title: view.words.text("place.record"), onBack: () => (from ? view.go(from.page, from.arg) : isOnDesk && !view.theCase.closed ? view.toCase() : view.go("home")) }),
+    keys(view, isOnDesk), main) };
+}
+
+async function readRecord(journal, id) {
+  const lines = await journal.readCase(id);
+  const whole = await sha256(new TextEncoder().encode(lines.join("\n")));
+  return { id, theCase: fold(lines.map(parse)), digest: hex(whole).slice(0, DIGEST_DIGITS) };
+}
+
+function keys(view, isOnDesk) {
+  const { words, theCase, isWriter } = view;
+  return el("div", { class: "record-keys" },
+    key({ name: "print", sign: "print", label: words.text("record.print"), onTap: () => globalThis.print() }),
+    isOnDesk && isWriter && !theCase.closed ? key({ name: "correct", sign: "list", label: words.text("record.correct"), onTap: () => view.go("log") }) : null);
+}
+
+function title(words, theCase) {
+  return el("h1", { class: "line", tabindex: "-1" }, words.text("record.title"), theCase?.label ? [" ", el("span", {}, bedOf(words, theCase))] : null);
+}
+
+function whole(view, body, theCase, digest, isOnDesk) {
+  const { words, protocols } = view;
+  const told = {
+    words, theCase, protocol: protocols.get(theCase.protocol) ?? null, zero: zeroOf(theCase),
+    measured: isOnDesk ? view.measured : measures(theCase, theCase.clock ?? { at: 0, boot: "", tick: 0 }),
+  };
+  const isPractice = theCase.mode === "practice";
+  body.dataset.mode = theCase.mode ?? "none";
+  body.replaceChildren(...[
+    who(told), decision(told), before(told), drawing(told), totals(told), heart(told), cups(told), pulls(told),
+    advice(told), care(told), open(told), odd(told), entries(told), signature(words),
+  ].filter(Boolean));
+  return [
+    el("div", { class: "record-head" }, title(words, theCase), isPractice ? el("p", { class: "practice-mark" }, words.text("app.practice")) : null,
+      el("p", { class: "caution-line" }, words.text("app.caution"))),
+    body, foot(view, theCase, digest)];
+}
+
+function foot({ words, release }, theCase, digest) {
+  const logs = [...new Set(theCase.timeline.map(({ log }) => log))];
+  return el("footer", { class: "record-foot" },
+    el("p", {}, words.text("app.name"), " ", words.text("record.release"), " ", value(release), ". ", words.text("record.case"), " ", value(theCase.case), ". ",
+      words.text("record.log"), " ", logs.map((log, index) => [index ? ", " : "", value(log)]), ". ", words.text("record.digest"), " ", digest ? value(digest) : "\u2026",
+      theCase.opened_at === null ? null : [". ", words.text("record.opened"), " ", value(dayTime(theCase.opened_at))]));
 }

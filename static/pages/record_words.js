@@ -1,0 +1,88 @@
+/**
+ * Say the values of a record: facts beside their names, gaps, readings, lengths of time.
+ */
+
+import { weeksDays } from "../core/gestation.js";
+import { running } from "../language.js";
+import { el, value } from "../ui/dom.js";
+import { eventDetail, eventText } from "../ui/event_words.js";
+
+/** Draw one fact beside its name; nothing told is drawn as a gap. */
+export function fact(words, label, told) {
+  return el("div", { class: "fact" }, el("dt", {}, label), el("dd", {}, told ?? gap(words)));
+}
+
+/** Say that nothing was recorded, where it would stand. */
+export function gap(words) {
+  return el("span", { class: "gap" }, words.text("app.not_recorded"));
+}
+
+/** Say a text if there is one, else give null. */
+export function told(words, id) {
+  return words.has(id) ? words.text(id) : null;
+}
+
+/** Say a reading in its own unit with kPa beside it, as nodes; null when none was told. */
+export function readingText(words, set) {
+  if (!set) return null;
+  const { unit, reading, pa } = set.facts ?? set;
+  const kpa = Number.isInteger(pa) ? words.reading("kpa", pa) : null;
+  if (!Number.isInteger(reading) || !unit) return kpa ? value(kpa) : null;
+  const own = value(words.reading(unit, reading));
+  return unit === "kpa" || !kpa ? own : [own, " (", value(kpa), ")"];
+}
+
+/** Show a moment as minutes and seconds from the record's first minute, with a sign. */
+export function fromZero(ms) {
+  return `${ms <= -1000 ? "\u2212" : "+"}${running(Math.abs(ms))}`;
+}
+
+/** Show a length of time in ms as minutes and seconds with the unit. */
+export function lengthText(words, ms) {
+  return value(words.quantity(running(ms), "min"));
+}
+
+/** Say an amount of a medicine and how it was given, or "". */
+export function amountText(words, { dose, unit, route }) {
+  const amount = dose && unit ? words.text(`after.amount.${unit}`, { n: String(dose / 1000).replace(".", words.decimal) }) : "";
+  return [amount, route ? told(words, `after.route.${route}`) : ""].filter(Boolean).join(" ");
+}
+
+/** Say all that an entry holds, also of kinds that other lists say in one word. */
+export function detailText(words, row, theCase) {
+  if (row.kind === "check_answered") return answerText(words, row.facts) || eventDetail(words, row);
+  const more = MORE[row.kind];
+  return [eventDetail(words, row), more ? more(words, row.facts, theCase) : ""].filter(Boolean).join(", ");
+}
+
+/** Say an answer that stands for a number or for a step of the cup, or "". */
+function answerText(words, { item, answer, value: number }) {
+  const named = (id, text) => `${words.text(id)}: ${text}`;
+  if (item === "weeks" && number !== undefined) return named("before.weeks.short", words.text("before.weeks_days", { w: weeksDays(number)[0], d: weeksDays(number)[1] }));
+  if (item === "fetal_heart" && number !== undefined) return named("before.fetal_heart.short", words.quantity(number, "bpm"));
+  if (item === "cup_kind") return told(words, `cup.kind.${answer}`) ?? words.text("app.not_sure");
+  if (item === "cup_mm" && number !== undefined) return words.quantity(number, "mm");
+  const step = item.startsWith("step_") ? told(words, `cup.step.${item.slice(5)}`) : null;
+  return step ? `${step}: ${told(words, `cup.${answer}`) ?? answer}` : "";
+}
+
+const MORE = {
+  case_opened: (words, { mode }) => told(words, `record.mode.${mode}`) ?? "",
+  plan_agreed: (words, { who, minutes }) => [who && told(words, `role.${who}`), minutes !== undefined && words.span(minutes)].filter(Boolean).join(", "),
+  decision_made: (words, { role, override, reason }) => [role && told(words, `role.${role}`), override && words.text("record.override"), reason && (told(words, `before.why.${reason}`) ?? reason)].filter(Boolean).join(", "),
+  medicine_given: (words, facts) => [amountText(words, facts), facts.allergy && told(words, `after.allergy.${facts.allergy}`)].filter(Boolean).join(", "),
+  placenta_delivered: (words, { complete }) => told(words, `after.placenta.${complete}`) ?? "",
+  mother_observed: (words, { what, answer, value: number }) => (what === "antibiotic_allergy" ? told(words, `after.allergy.${answer}`) ?? "" : [what, answer, number].filter((one) => one !== undefined).join(" ")),
+  baby_observed: (words, { what, answer, value: number }) => [what, answer, number].filter((one) => one !== undefined).join(" "),
+  blood_loss_measured: (words, { ml }) => words.quantity(ml, "ml"),
+  tear_graded: (words, { grade }) => grade,
+  clock_jumped: (words, { ms }) => words.quantity(Math.round(ms / 1000), "s"),
+  withdrawn: (words, facts, theCase) => targetText(words, facts, theCase),
+  amended: (words, facts, theCase) => targetText(words, facts, theCase),
+};
+
+/** Name the entry that a correction is about. */
+function targetText(words, { target_log: log, target_seq: seq }, theCase) {
+  const target = theCase.timeline.find((row) => row.log === log && row.seq === seq);
+  return target ? eventText(words, target, theCase) : "";
+}
