@@ -75,13 +75,14 @@ def _sure(measured: dict) -> str:
 
 def _suction(row: dict, measured: dict) -> dict:
     levels = {level["level"]: level for level in row["levels"]}
+    pa, unit, reading = (measured[f"suction_{name}"] for name in ("pa", "unit", "reading"))
+    # Too much is too much at any stage.
+    if "stop" in levels and pa is not None and pa > row["ceiling_pa"]:
+        return _finding(row, "stop", pa, levels["stop"])
     if measured["suction_stage"] != row["stage"]:
         return _finding(row, _unset(row, measured), None, None)
-    pa, unit, reading = (measured[f"suction_{name}"] for name in ("pa", "unit", "reading"))
     if pa is None:
         return _finding(row, "unknown", None, None)
-    if "stop" in levels and pa > row["ceiling_pa"]:
-        return _finding(row, "stop", pa, levels["stop"])
     if unit not in row["floor"] or reading is None:
         return _finding(row, "unknown", pa, None)
     low, high = reading < row["floor"][unit], reading > row["ceiling"][unit]
@@ -113,8 +114,10 @@ def _rate(row: dict, measured: dict) -> dict:
 
 
 def _done(row: dict, measured: dict) -> dict:
-    reached = _worst(row, measured, 1)
     value = measured[row["levels"][0]["measure"]]
+    if value is None:
+        return _finding(row, "unknown", None, None)
+    reached = _worst(row, measured, 1)
     return _finding(row, reached["level"] if reached else "clear", value, reached)
 
 

@@ -53,6 +53,7 @@ def measures(case: dict, now: dict) -> dict:
         "traction_ms": _traction(pulls, place["ms"]),
         **_cup_time(case, place),
         **_suction(case),
+        "deflexing": _deflexing(case),
         "rim_unswept": 1 if case["rim_unswept"] else 0,
         "scalp_unchecked": 1 if case["scalp_unchecked"] else 0,
         "scalp_cut": 1 if case["scalp_cut"] else 0,
@@ -190,6 +191,16 @@ def _suction(case: dict) -> dict:
         "suction_pa": suction.get("pa"),
         "air_pa": None if altitude is None else air_pascals(altitude),
     }
+
+
+def _deflexing(case: dict) -> int | None:
+    """Tell whether the cup lies too far to the front: 1 or 0, None when nobody could say."""
+    if not case["cup_on"] or not case["applications"]:
+        return 0
+    placement = case["applications"][-1]["placement"]
+    if placement in (None, "unsure"):
+        return None
+    return 1 if placement.startswith("deflexing") else 0
 
 
 def _fetal_heart(case: dict) -> dict:

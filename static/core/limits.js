@@ -66,10 +66,11 @@ function time(row, measured) {
 
 function suction(row, measured) {
   const levels = Object.fromEntries(row.levels.map((level) => [level.level, level]));
-  if (measured.suction_stage !== row.stage) return finding(row, unset(row, measured), null, null);
   const { suction_pa: pa, suction_unit: unit, suction_reading: reading } = measured;
+  // Too much is too much at any stage.
+  if (levels.stop && pa !== null && pa > row.ceiling_pa) return finding(row, "stop", pa, levels.stop);
+  if (measured.suction_stage !== row.stage) return finding(row, unset(row, measured), null, null);
   if (pa === null) return finding(row, "unknown", null, null);
-  if (levels.stop && pa > row.ceiling_pa) return finding(row, "stop", pa, levels.stop);
   if (!Object.hasOwn(row.floor, unit ?? "") || reading === null) return finding(row, "unknown", pa, null);
   const low = reading < row.floor[unit], high = reading > row.ceiling[unit];
   if (low || (high && !levels.stop)) return finding(row, "caution", pa, levels.caution);
@@ -95,8 +96,9 @@ function rate(row, measured) {
 }
 
 function done(row, measured) {
-  const reached = worst(row, measured, 1);
   const value = measured[row.levels[0].measure];
+  if (value === null) return finding(row, "unknown", null, null);
+  const reached = worst(row, measured, 1);
   return finding(row, reached ? reached.level : "clear", value, reached);
 }
 

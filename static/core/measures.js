@@ -48,6 +48,7 @@ export function measures(theCase, now) {
     traction_ms: traction(pulls, place.ms),
     ...cupTime(theCase, place),
     ...suction(theCase),
+    deflexing: deflexing(theCase),
     rim_unswept: theCase.rim_unswept ? 1 : 0,
     scalp_unchecked: theCase.scalp_unchecked ? 1 : 0,
     scalp_cut: theCase.scalp_cut ? 1 : 0,
@@ -161,6 +162,14 @@ function suction(theCase) {
     suction_pa: set?.pa ?? null,
     air_pa: altitude === null ? null : airPascals(altitude),
   };
+}
+
+/** Tell whether the cup lies too far to the front: 1 or 0, null when nobody could say. */
+function deflexing(theCase) {
+  if (!theCase.cup_on || !theCase.applications.length) return 0;
+  const { placement } = theCase.applications.at(-1);
+  if (placement === null || placement === "unsure") return null;
+  return placement.startsWith("deflexing") ? 1 : 0;
 }
 
 function fetalHeart(theCase) {

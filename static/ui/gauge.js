@@ -84,7 +84,8 @@ function ends(words, unit, other) {
 function nowLabel(words, unit, pa) {
   const text = words.text("cup.gauge_now", { n: short(unit, pa) });
   const inside = x(pa) - LEFT > 200;
-  return svg("text", { class: inside ? "onink" : null, x: inside ? x(pa) - 10 : x(pa) + 10, y: 77, "text-anchor": inside ? "end" : "start" }, text);
+  const at = Math.min(x(pa), x(TOP_PA));
+  return svg("text", { class: inside ? "onink" : null, x: inside ? at - 10 : at + 10, y: 77, "text-anchor": inside ? "end" : "start" }, text);
 }
 
 function inWords(words, unit, nowPa, low, end) {
