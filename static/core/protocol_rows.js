@@ -19,7 +19,7 @@ const MEASURES = {
   time: ["cup_ms", "traction_ms"],
   suction: ["suction"],
   rate: ["fetal_heart_bpm"],
-  done: ["rim_unswept", "scalp_unchecked", "scalp_cut", "hissing"],
+  done: ["deflexing", "rim_unswept", "scalp_unchecked", "scalp_cut", "hissing"],
   doubt: ["clock_doubt"],
 };
 
