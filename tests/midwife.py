@@ -1,0 +1,295 @@
+"""Tap through a birth as a person does: by what the keys say, in any language.
+
+A tap is over when what it recorded is durable and the screen has been drawn anew, so
+that a test never runs ahead of the disk. With a driven clock no real time passes.
+"""
+
+import re
+
+from playwright.sync_api import Locator, Page, expect
+
+from checklist.language import SOURCE, Pack, load
+from checklist.tables import TRANSLATIONS
+
+TABLET = {"width": 768, "height": 1024}
+PATIENCE_MS = 15_000
+HOLD_S = 1.6
+# The same key within this time is taken for a bounce, and no hand is that fast.
+GUARD_MS = 750
+ANSWERS = {
+    "bed": "2", "reason": "slow", "first_birth": "first", "weeks": (39, 2), "baby_lies": "head_first",
+    "fetal_heart": 142, "cervix": "full", "waters": "gone", "fifths": "1", "head_station": "plus_two",
+    "position": "anterior", "moulding": "some", "pelvis": "roomy", "big_baby": "no", "baby_bleeds": "no",
+    "scalp_needles": "no", "blood_virus": "no", "hard_birth": "no", "contractions": "strong",
+    "bladder": "empty", "pain": "covered", "consent": "yes", "operator": "trained", "baby_helper": "ready",
+    "kit": "holds", "tray": "ready", "plan": ("transfer", 90, "assistant"), "stop_rules": "said",
+}
+_FIELD = re.compile(r"\\\{[a-z0-9_]+\\\}")
+
+
+class Midwife:
+    """Two hands at one page; `driven` when the test drives the page's clock."""
+
+    def __init__(self, page: Page, words: Pack | None = None, *, driven: bool = False) -> None:
+        self.page = page
+        self.words = words or load(TRANSLATIONS, SOURCE)
+        self._driven = driven
+        self._last: dict[str, float] = {}
+
+    # ---- what she sees ----
+
+    def pattern(self, text: str, *, begins: bool = True) -> re.Pattern:
+        """Match what a key says: its label first; a field of the text may hold anything."""
+        spaced = re.sub(r"(\\?\s)+", r"\\s+", re.escape(text.strip()))
+        body = _FIELD.sub(".+?", spaced)
+        return re.compile(rf"^\s*{body}(?![\w,])" if begins else body)
+
+    def key(self, name: str) -> Locator:
+        """Find the key that bears the words of this id."""
+        return self.labelled(self.words.messages[name])
+
+    def labelled(self, text: str) -> Locator:
+        """Find the key that says this."""
+        return self.page.get_by_role("button", name=self.pattern(text))
+
+    def heading(self) -> str:
+        """Read the heading of the screen."""
+        return " ".join(self.page.get_by_role("heading", level=1).inner_text().split())
+
+    def counts(self) -> dict[str, int]:
+        """Read the three numbers: {pulls, minutes, detachments}."""
+        names = ("pulls", "minutes", "detachments")
+        return {name: int(self.page.locator(f"[data-count={name}] bdi").inner_text()) for name in names}
+
+    def expect_screen(self, name: str) -> None:
+        """Wait until this screen is shown."""
+        expect(self.page.locator(f"body[data-page={name}]")).to_be_attached(timeout=PATIENCE_MS)
+
+    def expect_kept(self) -> None:
+        """Wait until nothing is on its way to the disk."""
+        expect(self.page.locator("body:not([data-saving])")).to_be_attached(timeout=PATIENCE_MS)
+
+    # ---- what she does ----
+
+    def tap(self, name: str, *, kept: bool = True, redraws: bool = True) -> None:
+        """Tap the key with the words of this id."""
+        self.press(self.key(name), kept=kept, redraws=redraws)
+
+    def press(self, key: Locator, *, kept: bool = True, redraws: bool = True) -> None:
+        """Tap a key; with `redraws` wait until the screen no longer shows the old one."""
+        old = key.element_handle(timeout=PATIENCE_MS)
+        name = old.get_attribute("data-key")
+        self._rest(name)
+        key.click(timeout=PATIENCE_MS)
+        self._last[name] = self.now()
+        if kept:
+            self.expect_kept()
+        self.lift()
+        if redraws:
+            old.wait_for_element_state("hidden", timeout=PATIENCE_MS)
+
+    def _rest(self, name: str | None) -> None:
+        rest = GUARD_MS - (self.now() - self._last.get(name, -GUARD_MS))
+        if rest > 0:
+            self.wait(rest / 1000)
+
+    def now(self) -> float:
+        """Give the page's own monotonic time in ms."""
+        return self.page.evaluate("performance.now()")
+
+    def lift(self) -> None:
+        """The finger leaves the glass: a driven clock must let that happen."""
+        if self._driven:
+            self.page.clock.run_for(1)
+
+    def wait(self, seconds: float) -> None:
+        """Let time pass."""
+        if not self._driven:
+            self.page.wait_for_timeout(seconds * 1000)
+            return
+        # Far moments are jumped to; near the end every look takes place.
+        if seconds > 5:
+            self.page.clock.fast_forward(round((seconds - 2) * 1000))
+            seconds = 2
+            self.expect_kept()
+        self.page.clock.run_for(round(seconds * 1000))
+        self.expect_kept()
+        self.lift()
+
+    def hold(self, key: Locator) -> None:
+        """Hold a key until it has filled."""
+        box = key.bounding_box()
+        self.page.mouse.move(box["x"] + box["width"] / 2, box["y"] + box["height"] / 2)
+        self.page.mouse.down()
+        self.wait(HOLD_S)
+        self.page.mouse.up()
+        self.lift()
+        self.expect_kept()
+
+    # ---- the birth, step by step ----
+
+    def start(self, bed: str | None = None) -> None:
+        """Open a case; with a bed, answer that first question too."""
+        self.tap("home.start")
+        self.expect_screen("before")
+        if bed:
+            self._answer("bed", bed)
+
+    def answer_all(self, until: str | None = None, **told: object) -> None:
+        """Answer every question that is asked, up to one of them; `told` by question id."""
+        answers = ANSWERS | told
+        while (question := self.question()) not in (None, until):
+            self._answer(question, answers[question])
+
+    def question(self) -> str | None:
+        """Tell which question is asked, by its words."""
+        asks = {self.words.text(f"before.{name}.ask"): name for name in ANSWERS}
+        return asks.get(self.heading())
+
+    def _answer(self, question: str, answer: object) -> None:
+        asked = self.heading()
+        if question == "bed":
+            self.press(self.labelled(str(answer)))
+        elif question == "weeks" and isinstance(answer, tuple):
+            self.type(answer[0], redraws=False)
+            self.press(self.labelled(f"{answer[0]}+{answer[1]}"))
+        elif question == "fetal_heart" and isinstance(answer, int):
+            self.type(answer)
+        elif question == "plan":
+            self._agree(*answer)
+        else:
+            self.tap(f"before.{question}.{answer}")
+        expect(self.page.get_by_role("heading", level=1)).not_to_have_text(asked, timeout=PATIENCE_MS)
+
+    def type(self, number: int, *, redraws: bool = True) -> None:
+        """Type a number on the keypad of the page."""
+        for digit in str(number):
+            self.page.get_by_role("button", name=digit, exact=True).click()
+        self.tap("keypad.ok", redraws=redraws)
+
+    def _agree(self, following: str, minutes: int = 0, who: str = "assistant") -> None:
+        far = following in ("transfer", "senior_comes")
+        self.tap(f"before.plan.{following}", redraws=not far)
+        if far:
+            self.press(self.page.locator(f"[data-key=minutes-{minutes}]"), redraws=False)
+            self.tap(f"role.{who}")
+
+    def decide(self) -> None:
+        """Go on as the verdict allows."""
+        self.tap("before.go")
+        self.expect_screen("cup")
+
+    def choose_to_override(self, role: str = "midwife", reason: str = "baby_now") -> Locator:
+        """Open the list, choose who starts against the verdict and why; gives the key to hold."""
+        self.press(self.page.locator("[data-key=verdict]"))
+        self.tap("before.start_anyway")
+        self.tap(f"role.{role}")
+        self.tap(f"before.why.{reason}")
+        return self.key("before.override_hold")
+
+    def start_anyway(self) -> None:
+        """Start with nothing answered: possible, and recorded."""
+        self.hold(self.choose_to_override())
+        self.expect_screen("cup")
+
+    def choose_cup(self, kind: str = "soft", mm: int = 60) -> None:
+        """Take a cup, wet it, bring it in."""
+        self.tap(f"cup.kind.{kind}")
+        self.press(self.labelled(self.words.quantity(mm, "mm")))
+        self.tap("cup.done")
+        self.tap("cup.done")
+
+    def place(self, where: str = "flexing_median") -> None:
+        """Lay the cup on: the clock of the cup starts."""
+        self.tap(f"cup.placement.{where}")
+
+    def sweep(self) -> None:
+        """Go round the rim with a finger; it is clear."""
+        self.tap("cup.clear")
+
+    def first_suction(self, thousandths: int = 20_000, unit: str = "kpa") -> None:
+        """Set the first stage."""
+        self.press(self.labelled(self.words.reading(unit, thousandths)))
+
+    def working_suction(self, thousandths: int = 80_000, unit: str = "kpa") -> None:
+        """Set the second stage."""
+        self.press(self.labelled(self.words.reading(unit, thousandths)))
+
+    def apply(self) -> None:
+        """Put the cup on in all its steps, from the choice to the last sweep."""
+        self.choose_cup()
+        self.place()
+        for step in (self.sweep, self.first_suction, self.sweep, self.working_suction, self.sweep):
+            step()
+        self.expect_screen("pull")
+
+    def begin_pull(self) -> None:
+        """A pull begins."""
+        self.tap("pull.pull")
+
+    def end_pull(self) -> None:
+        """The pull that goes on ends."""
+        self.tap("pull.pulling")
+
+    def judge(self, descent: str) -> None:
+        """Say whether the head came down: yes, no, unsure, or perineum."""
+        self.tap({"yes": "app.yes", "no": "app.no", "unsure": "app.not_sure", "perineum": "pull.to_perineum"}[descent])
+
+    def pull(self, seconds: float = 1, descent: str | None = "yes") -> None:
+        """One whole pull, judged."""
+        self.begin_pull()
+        self.wait(seconds)
+        self.end_pull()
+        if descent:
+            self.judge(descent)
+
+    def detach(self) -> None:
+        """The cup comes off."""
+        self.tap("pull.detached")
+
+    def check_scalp(self, finding: str = "whole") -> None:
+        """Look at the scalp."""
+        self.tap(f"pull.scalp.{finding}")
+
+    def perineum(self) -> None:
+        """The head is on the perineum."""
+        self.tap("pull.perineum")
+
+    def head_out(self) -> None:
+        """The head is born."""
+        self.tap("pull.head_out")
+
+    def cup_off(self) -> None:
+        """Suction to zero, cup off."""
+        self.tap("pull.cup_off")
+
+    def born(self) -> None:
+        """The baby is born."""
+        self.tap("pull.born")
+        self.expect_screen("after")
+
+    def undo(self) -> None:
+        """Take back the last tap."""
+        self.tap("app.undo")
+
+    def ask_to_stop(self) -> None:
+        """Open the stop from the live screen."""
+        self.tap("pull.stop")
+        self.expect_screen("stop")
+
+    def stop(self) -> None:
+        """Choose to stop."""
+        self.tap("stop.choose_stopped")
+
+    def go_on(self) -> None:
+        """Go on against the advice."""
+        self.tap("stop.choose_continue")
+
+    def go_back_to_the_case(self) -> None:
+        """From the first screen to where the birth is."""
+        self.press(self.page.get_by_role("button", name=self.pattern(self.words.text("home.go_back"), begins=False)))
+
+    def close(self) -> None:
+        """Close the case."""
+        self.hold(self.key("after.close"))
+        self.expect_screen("home")
