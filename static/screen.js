@@ -21,6 +21,7 @@ import { settingsPage } from "./pages/settings.js";
 import { stopPage } from "./pages/stop.js";
 import { verdictPage } from "./pages/verdict.js";
 import { strips } from "./ui/strips.js";
+import { endUndo } from "./ui/undo.js";
 
 const PAGES = {
   home: homePage, before: beforePage, verdict: verdictPage, cup: cupPage, pull: pullPage, log: logPage, stop: stopPage,
@@ -153,6 +154,7 @@ export function openScreen(parts) {
       draw();
     } else {
       shown.tick?.(now);
+      if (now.undoable === null) endUndo(root);
     }
   }
 
@@ -190,10 +192,10 @@ function pageOf(at) {
   return at === "closed" ? "record" : at;
 }
 
-/** What makes the screen draw itself anew without a tap: advice, the minute, undo running out. */
-function signed({ findings, undoable, notices, theCase }) {
+/** What makes the screen draw itself anew without a tap; anything half typed is lost then. */
+function signed({ findings, notices, theCase }) {
   const loud = (findings ?? []).filter((one) => one.level !== "clear").map((one) => one.message + one.value);
-  return [loud, undoable !== null, notices.journal.state, notices.wake, theCase?.timeline.length].join("|");
+  return [loud, notices.journal.state, notices.wake, theCase?.timeline.length].join("|");
 }
 
 function known(post) {

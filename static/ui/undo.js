@@ -13,7 +13,17 @@ export function undoKey(view) {
     note: undoable ? eventText(words, undoable.events[0], view.theCase) : null,
     onTap: () => desk.undo(),
   });
-  button.classList.toggle("away", !undoable);
-  button.disabled = !undoable;
+  if (!undoable) putAway(button);
   return button;
+}
+
+/** The time to undo is over: the key goes, and what is half typed beside it stays. */
+export function endUndo(root) {
+  const button = root.querySelector(".undo");
+  if (button) putAway(button);
+}
+
+function putAway(button) {
+  button.classList.add("away");
+  button.disabled = true;
 }
