@@ -11,6 +11,7 @@ from checklist.tables import protocol_in_force
 
 Tap = tuple[str, dict, float]
 
+PLACEMENTS = ("flexing_median", "flexing_median", "flexing_paramedian", "deflexing_median", "unsure")
 ROLES = ("midwife", "senior", "doctor", "assistant", "other")
 
 
@@ -79,7 +80,7 @@ def _good_answer(row: dict, wait: float) -> Tap:
 def _cup(rng: Random) -> list[Tap]:
     facts: dict = {"cup": rng.choice(("soft", "rigid_anterior", "rigid_posterior", "unsure"))}
     if rng.random() < 0.7:
-        facts |= {"mm": rng.choice((40, 50, 60)), "placement": "flexing_median"}
+        facts |= {"mm": rng.choice((40, 50, 60)), "placement": rng.choice(PLACEMENTS)}
     taps = [("cup_applied", facts, rng.uniform(5, 300)), _suction(rng, "first"), _sweep(rng)]
     taps += [_suction(rng, "working"), _sweep(rng)]
     return [tap for tap in taps if rng.random() < 0.9]

@@ -13,7 +13,7 @@ import { bedOf, header } from "../ui/header.js";
 import { icon } from "../ui/icons.js";
 import { key } from "../ui/key.js";
 import { undoKey } from "../ui/undo.js";
-import { choosing, placing, reading, sweeping } from "./cup_answers.js";
+import { choosing, moving, placing, reading, sweeping } from "./cup_answers.js";
 import { chosenCup, cupSteps } from "./cup_steps.js";
 import { suctionAnswers } from "./suction_answers.js";
 
@@ -85,6 +85,7 @@ function bare(words, unit, reading) {
 }
 
 function answersFor(view, step) {
+  if (view.arg === "moved") return moving(view);
   if (step.form === "cup") return choosing(view);
   if (step.form === "read") return reading(view, step);
   if (step.form === "placement") return placing(view);

@@ -36,12 +36,25 @@ export function reading(view, step) {
 
 /** Where the cup lies: this is the moment the cup is on, and starts the clock. */
 export function placing(view) {
-  const { words, stamp, record, theCase } = view;
-  const { cup, mm } = chosenCup(theCase);
+  const { cup, mm } = chosenCup(view.theCase);
+  return placements(view, (placement, moment) => (
+    view.record("cup_applied", { cup: cup ?? "unsure", ...(mm && { mm }), placement }, { stamp: moment })));
+}
+
+/** Where the cup lies once it was moved: the same application, told anew. */
+export function moving(view) {
+  const applied = view.theCase.timeline.findLast((row) => row.kind === "cup_applied" && !row.void);
+  return placements(view, (placement) => {
+    view.next("cup");
+    view.desk.amend(applied, { placement });
+  });
+}
+
+function placements({ words, stamp }, onTap) {
   return el("div", { class: "answers five" }, PLACEMENTS.map((placement) => key({
     name: `placement-${placement}`, sign: placement === "unsure" ? "unsure" : null, stamp,
     label: words.text(placement === "unsure" ? "app.not_sure" : `cup.placement.${placement}`),
-    onTap: (moment) => record("cup_applied", { cup: cup ?? "unsure", ...(mm && { mm }), placement }, { stamp: moment }),
+    onTap: (moment) => onTap(placement, moment),
   })));
 }
 
@@ -57,6 +70,9 @@ export function sweeping(view) {
   return [
     isCaught ? el("p", { class: "note" }, words.text("cup.not_clear")) : null,
     el("div", { class: "answers three" }, answer("yes", "cup.clear", "yes"), answer("no", "cup.unclear", "no"), answer("unsure", "app.not_sure", "unsure")),
+    view.measured.deflexing === 0 ? null : el("div", { class: "answers" }, key({
+      name: "moved", label: words.text("cup.moved"), sign: "cup", onTap: () => view.go("cup", "moved"),
+    })),
     isCaught && theCase.suction ? el("div", { class: "answers" }, key({
       name: "release", label: words.text("cup.release"), sign: "drop", stamp,
       onTap: (moment) => record("suction_set", { stage: "released" }, { stamp: moment }),

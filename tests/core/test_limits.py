@@ -227,6 +227,7 @@ def test_minutes_by_a_doubtful_clock_are_not_clear(half, limit):
         ("rim", lambda s: s.cup_on().working_suction().swept("no"), lambda s: s.swept()),
         ("rim", lambda s: s.cup_on().working_suction().swept("unsure"), lambda s: s.swept()),
         ("rim", lambda s: s.cup_on().working_suction().swept().hiss(), lambda s: s.swept()),
+        ("placement", lambda s: s.cup_on(placement="deflexing_median"), lambda s: s.cup_on()),
         ("scalp", lambda s: s.cup_on().detached(), lambda s: s.scalp("whole")),
         ("scalp", lambda s: s.cup_on().detached().scalp("unsure"), lambda s: s.scalp("bruised")),
     ],
@@ -236,6 +237,20 @@ def test_what_is_still_to_be_done_is_a_caution_until_it_is_done(half, limit, und
 
     assert levels(half, story)[limit] == "caution"
     assert levels(half, done(story))[limit] == "clear"
+
+
+@pytest.mark.parametrize("placement", ["unsure", None])
+def test_a_cup_whose_place_nobody_could_say_is_unknown(half, placement):
+    told = {} if placement is None else {"placement": placement}
+    story = a_case().opened().tells("cup_applied", cup="soft", **told)
+
+    assert levels(half, story)["placement"] == "unknown"
+
+
+def test_too_much_suction_is_a_stop_at_the_first_stage_too(half):
+    story = a_case().opened().cup_on().suction("first", "kpa", 81_000)
+
+    assert levels(half, story)["working_suction"] == "stop"
 
 
 def test_a_cut_scalp_is_a_stop_and_no_later_look_clears_it(half):

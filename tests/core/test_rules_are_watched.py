@@ -44,6 +44,7 @@ def watching():
     stories += [a_case().opened().cup_on().tells("suction_set", stage="working", pa=pa) for pa in (80_000, 80_001)]
     stories += [a_case().opened().cup_on().first_suction(), a_case().opened().cup_on().detached()]
     stories += [a_case().opened().cup_on().detached().scalp("cut"), minutes(60).sleeps(60), START]
+    stories += [a_case().opened().cup_on(placement="deflexing_median")]
     stories += [all_answered().answered("weeks", "value", value=days) for days in (237, 238, 258, 259)]
     stories += [all_answered().answered("fetal_heart", "value", value=bpm) for bpm in (109, 110, 160, 161)]
     stories += [
