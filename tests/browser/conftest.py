@@ -7,6 +7,7 @@ import pytest
 from playwright.sync_api import BrowserContext, Page, expect
 
 from checklist.tables import STATIC
+from tests.browser.posts import Place
 
 FIXTURES = Path(__file__).parent / "fixtures"
 
@@ -36,6 +37,14 @@ def two(tmp_path):
 def server(served, one):
     """The first release, served."""
     return served.start(one)
+
+
+@pytest.fixture
+def post(served, one, tmp_path) -> Place:
+    """A post whose real station runs and serves the first release."""
+    place = Place(served, one, tmp_path / "station")
+    place.start()
+    return place
 
 
 def visit(context: BrowserContext, url: str) -> Page:

@@ -5,8 +5,8 @@ from playwright.sync_api import Page
 
 from checklist.core.event import parse
 from tests.browser.conftest import expect_begun, visit
+from tests.browser.tapping import LINES, taps
 
-LINES = "Array.fromAsync(tablet.journal.readAll())"
 NOTES = "tablet.journal.notes.map(({ code, store }) => [code, store])"
 # Each takes something away before the page runs, and gives it back on window.mend().
 NO_BUCKETS = "Object.defineProperty(navigator, 'storageBuckets', { value: undefined })"
@@ -59,10 +59,6 @@ def visit_with(context, url: str, damage: str) -> Page:
     page.goto(url)
     expect_begun(page)
     return page
-
-
-def taps(page: Page) -> int:
-    return sum(parse(line)["kind"] == "hiss_heard" for line in page.evaluate(LINES))
 
 
 def test_a_browser_without_buckets_keeps_one_copy_and_says_so(server, context):
@@ -147,3 +143,26 @@ def test_a_mirror_that_refuses_for_good_is_given_up_and_said(server, context):
     page.reload()
     expect_begun(page)
     assert taps(page) == 1
+
+
+def test_the_ballast_lies_there_in_calm_and_is_given_back(server, context):
+    page = visit(context, server.url)
+    size = """async () => {
+      const root = await navigator.storage.getDirectory();
+      return (await (await root.getFileHandle("ballast")).getFile()).size;
+    }"""
+
+    assert page.evaluate("tablet.layBallast()") is True
+    assert page.evaluate(size) == 4 * 1024 * 1024
+    page.evaluate("tablet.dropBallast()")
+
+    assert page.evaluate(f"({size})().catch((error) => error.name)") == "NotFoundError"
+
+
+def test_the_free_room_is_told_without_waiting_for_a_permission(server, context):
+    page = visit(context, server.url)
+
+    told = page.evaluate("new Promise((resolve) => tablet.askRoom(resolve))")
+
+    assert isinstance(told["persisted"], bool)
+    assert told["free"] > 0

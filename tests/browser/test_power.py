@@ -22,8 +22,8 @@ from pathlib import Path
 import pytest
 from playwright.sync_api import Page
 
-from checklist.core.event import parse
 from tests.browser.conftest import edition, visit
+from tests.browser.tapping import kept
 
 PATIENCE_S = 15
 DISK_BYTES = 400 * 1024 * 1024
@@ -142,11 +142,6 @@ def cut_while_tapping(page: Page, tablet, disk: Disk) -> list[tuple[str, int]]:
     return told
 
 
-def kept(page: Page) -> set[tuple[str, int]]:
-    lines = page.evaluate("Array.fromAsync(tablet.journal.readAll())")
-    return {(event["log"], event["seq"]) for event in map(parse, lines)}
-
-
 @pytest.mark.slow
 @pytest.mark.parametrize("attempt", range(CUTS))
 def test_a_power_cut_loses_nothing_called_kept(server, disk, tablet, attempt):
@@ -160,7 +155,7 @@ def test_a_power_cut_loses_nothing_called_kept(server, disk, tablet, attempt):
 
     print(f"called kept before the cut: {len(told)}")
     assert told
-    assert set(told) <= kept(page)
+    assert set(told) <= set(kept(page))
 
 
 @pytest.mark.slow
@@ -178,7 +173,7 @@ def test_the_cut_would_show_a_journal_that_does_not_wait_for_the_disk(served, di
     told = cut_while_tapping(page, tablet, disk)
     page = visit(tablet.start(), served.url)
 
-    lost = set(told) - kept(page)
+    lost = set(told) - set(kept(page))
     print(f"called kept without waiting: {len(told)}, lost: {len(lost)}")
     assert lost
 
@@ -210,5 +205,5 @@ def test_a_full_disk_refuses_aloud_and_loses_nothing_called_kept(server, disk, t
 
     print(f"called kept: {len(told)}, waiting while the disk was full: {waiting}")
     assert waiting >= 1
-    assert set(told) <= kept(page)
+    assert set(told) <= set(kept(page))
     assert page.evaluate("tablet.journal.notes") == []

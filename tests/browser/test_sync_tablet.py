@@ -1,86 +1,21 @@
-"""A tablet and a real station: nothing is lost, nothing is doubled, a fork is seen."""
+"""A tablet and a real station: nothing is lost, nothing is doubled, nothing waits."""
 
-import shutil
-import sqlite3
 import time
 
 import pytest
-from playwright.sync_api import Page
 
 from checklist import device, station
-from checklist.config import DATABASE
 from checklist.core.event import parse
-from checklist.journal import Journal
 from checklist.sync import chain, genesis
 from tests.browser.conftest import visit
+from tests.browser.posts import EXCHANGE, FAILED, TAPS, Place, same, waiting
+from tests.browser.tapping import LINES
 
-EXCHANGE = "tablet.exchange()"
-FAILED = "tablet.exchange().then(() => 'done', (error) => error.code ?? String(error))"
-TAPS = """(count) => Promise.all(Array.from({ length: count }, () =>
-  tablet.record("hiss_heard", {}, "00c0ffee00c0ffee")))"""
-LINES = "Array.fromAsync(tablet.journal.readAll())"
 # Sends the request, then loses the answer, as a line that breaks in between does.
 LOSE_ANSWERS = """() => {
   tablet.fetch = async (...told) => { await fetch(...told); throw new TypeError("cut"); };
 }"""
 MEND_LINE = "() => { tablet.fetch = (...told) => fetch(...told); }"
-
-
-class Place:
-    """A post: its folder, its station as a process, and what is really stored there."""
-
-    def __init__(self, served, static, data) -> None:
-        self._served, self._static, self.data = served, static, data
-
-    @property
-    def url(self) -> str:
-        return self._served.url
-
-    def start(self) -> None:
-        self._served.start(self._static, data=self.data)
-
-    def stop(self) -> None:
-        self._served.kill()
-
-    def stored(self) -> list[str]:
-        """Give every line of every tablet's log."""
-        connection = sqlite3.connect(self.data / DATABASE)
-        rows = connection.execute(
-            "select line from event join log using (log_no) join device using (device_id)"
-            " where device.state <> 'station' order by event_no"
-        ).fetchall()
-        connection.close()
-        return [line for (line,) in rows]
-
-    def write(self, work):
-        """Do what a person at the station would do on a page."""
-        journal = Journal.open(self.data / DATABASE)
-        try:
-            return journal.write(work)
-        finally:
-            journal.close()
-
-
-@pytest.fixture
-def post(served, one, tmp_path):
-    place = Place(served, one, tmp_path / "station")
-    place.start()
-    return place
-
-
-def same(page: Page, post: Place) -> bool:
-    """Tell whether tablet and station hold the very same lines, each once."""
-    return sorted(page.evaluate(LINES)) == sorted(post.stored())
-
-
-def waiting(page: Page) -> int:
-    return page.evaluate("tablet.waiting()")["count"]
-
-
-def opened_because(page: Page) -> list[str]:
-    events = [parse(line) for line in page.evaluate(LINES)]
-    opened = sorted((event for event in events if event["kind"] == "log_opened"), key=lambda event: event["at"])
-    return [event["facts"]["why"] for event in opened]
 
 
 def test_a_first_exchange_brings_every_line_as_it_was_written(post, context):
@@ -202,63 +137,6 @@ def test_a_tap_does_not_wait_for_an_exchange(post, context):
     page.evaluate("() => { window.mend(); return window.round; }")
 
 
-def test_a_station_that_lost_everything_is_filled_again(post, context):
-    page = visit(context, post.url)
-    page.evaluate(TAPS, 30)
-    page.evaluate(EXCHANGE)
-    post.stop()
-    shutil.rmtree(post.data)
-    post.start()
-
-    page.evaluate(EXCHANGE)
-
-    assert same(page, post)
-
-
-def test_a_station_restored_from_a_backup_is_filled_up(post, context, tmp_path):
-    page = visit(context, post.url)
-    page.evaluate(TAPS, 10)
-    page.evaluate(EXCHANGE)
-    post.stop()
-    shutil.copytree(post.data, tmp_path / "backup")
-    post.start()
-    page.evaluate(TAPS, 10)
-    page.evaluate(EXCHANGE)
-    post.stop()
-    shutil.rmtree(post.data)
-    shutil.copytree(tmp_path / "backup", post.data)
-    post.start()
-
-    page.evaluate(EXCHANGE)
-    assert same(page, post)
-    page.evaluate(TAPS, 1)
-    page.evaluate(EXCHANGE)
-
-    assert same(page, post)
-    assert opened_because(page) == ["first"]
-
-
-def test_a_station_restored_while_the_tablet_went_on_is_filled_up(post, context, tmp_path):
-    page = visit(context, post.url)
-    page.evaluate(TAPS, 10)
-    page.evaluate(EXCHANGE)
-    post.stop()
-    shutil.copytree(post.data, tmp_path / "backup")
-    post.start()
-    page.evaluate(TAPS, 10)
-    page.evaluate(EXCHANGE)
-    post.stop()
-    shutil.rmtree(post.data)
-    shutil.copytree(tmp_path / "backup", post.data)
-    post.start()
-    page.evaluate(TAPS, 10)
-
-    # The station does not know what comes before the batch and says what it holds.
-    page.evaluate(EXCHANGE)
-
-    assert same(page, post)
-
-
 def test_a_second_tablet_waits_for_a_person_and_loses_nothing(post, context, profile):
     first = visit(context, post.url)
     first.evaluate(EXCHANGE)
@@ -288,64 +166,6 @@ def test_a_retired_tablet_keeps_everything(post, context):
 
     assert waiting(page) == 3
     assert len(page.evaluate(LINES)) == 4
-
-
-def copy_of(profile, tmp_path):
-    """Keep the profile as it lies on the disk now; gives what puts it back."""
-    shutil.copytree(profile.path, tmp_path / "copy", symlinks=True)
-
-    def restore() -> None:
-        shutil.rmtree(profile.path)
-        shutil.copytree(tmp_path / "copy", profile.path, symlinks=True)
-    return restore
-
-
-def test_a_restored_tablet_that_writes_on_makes_a_fork_and_begins_a_new_log(post, profile, tmp_path):
-    page = visit(profile.start(), post.url)
-    page.evaluate(TAPS, 3)
-    page.evaluate(EXCHANGE)
-    profile.close()
-    restore = copy_of(profile, tmp_path)
-    page = visit(profile.start(), post.url)
-    page.evaluate(TAPS, 3)
-    page.evaluate(EXCHANGE)
-    profile.close()
-    restore()
-
-    page = visit(profile.start(), post.url)
-    page.evaluate(TAPS, 2)
-    page.evaluate(EXCHANGE)
-    page.evaluate(EXCHANGE)
-    page.evaluate(TAPS, 1)
-    page.evaluate(EXCHANGE)
-
-    assert opened_because(page) == ["first", "fork"]
-    # Both histories are there: the three taps that the tablet forgot as well.
-    assert set(page.evaluate(LINES)) < set(post.stored())
-    assert len(post.stored()) == len(page.evaluate(LINES)) + 3
-    assert waiting(page) == 0
-
-
-def test_a_restored_tablet_learns_it_before_it_writes(post, profile, tmp_path):
-    page = visit(profile.start(), post.url)
-    page.evaluate(EXCHANGE)
-    profile.close()
-    restore = copy_of(profile, tmp_path)
-    page = visit(profile.start(), post.url)
-    page.evaluate(TAPS, 3)
-    page.evaluate(EXCHANGE)
-    profile.close()
-    restore()
-
-    page = visit(profile.start(), post.url)
-    page.evaluate(EXCHANGE)
-    page.evaluate(TAPS, 1)
-    page.evaluate(EXCHANGE)
-
-    assert opened_because(page) == ["first", "fork"]
-    # No place was used twice, so the station holds no fork.
-    places = [(event["log"], event["seq"]) for event in map(parse, post.stored())]
-    assert len(places) == len(set(places)) == 6
 
 
 def set_post(post: Place, name: str) -> None:

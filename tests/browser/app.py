@@ -1,0 +1,61 @@
+"""Open the whole app as a tablet shows it, and read what it keeps and what the station has."""
+
+import shutil
+from pathlib import Path
+
+from playwright.sync_api import BrowserContext, Page, expect
+
+from checklist.config import DATABASE
+from checklist.language import SOURCE, load
+from checklist.schema import connect
+from checklist.tables import STATIC, TRANSLATIONS
+from tests.midwife import PATIENCE_MS, TABLET, Midwife
+
+WORDS = load(TRANSLATIONS, SOURCE)
+BEGUN = "html[data-begun]"
+_LINES = """async () => {
+  const { openJournal } = await import(document.querySelector("script[type=module]").src.replace("app.js", "journal.js"));
+  const journal = await openJournal({ writer: false });
+  const lines = [];
+  for await (const line of journal.readAll()) lines.push(line);
+  return lines;
+}"""
+
+
+def open_app(context: BrowserContext, url: str, size: dict = TABLET) -> Midwife:
+    """Open the app in a new page of a tablet's size and wait until it has begun."""
+    page = context.new_page()
+    page.set_viewport_size(size)
+    page.goto(url)
+    expect_begun(page)
+    return Midwife(page)
+
+
+def expect_begun(page: Page) -> None:
+    """Wait until the first screen is drawn."""
+    expect(page.locator(BEGUN)).to_be_attached(timeout=PATIENCE_MS)
+
+
+def expect_told(page: Page, name: str, **values: object) -> None:
+    """Wait until the screen says the sentence of this id."""
+    expect(page.get_by_text(WORDS.text(name, **values)).first).to_be_visible(timeout=PATIENCE_MS)
+
+
+def kept_lines(page: Page) -> list[str]:
+    """Read every line of the tablet's journal, log after log, with the app's own reader."""
+    return page.evaluate(_LINES)
+
+
+def station_lines(data: Path) -> list[str]:
+    """Read the lines that tablets sent to the station, log after log, from its SQLite file."""
+    rows = connect(data / DATABASE, read_only=True).execute(
+        "select line from event join log using (log_no) join device using (device_id)"
+        " where log.log not in (select log from station) order by log.log, event.seq"
+    )
+    return [row["line"] for row in rows]
+
+
+def copied(folder: Path) -> Path:
+    """Copy the app's static folder, for a release of a test's own."""
+    shutil.copytree(STATIC, folder)
+    return folder
