@@ -19,7 +19,7 @@ export function advice({ words, theCase, zero }) {
   const rows = theCase.timeline.filter((row) => !row.void && row.kind === "advice_shown");
   return part(words, "advice", rows.length ? el("ul", { class: "advised" }, rows.map((row) => el("li", {}, icon(LEVELS[row.facts.level] ?? "unsure"),
     el("p", {}, value(fromZero(row.ms - zero)), " ", el("b", {}, told(words, `level.${row.facts.level}`)), " ", adviceText(words, theCase, row), " ", choiceText(words, theCase, row)))))
-    : el("p", {}, words.text("app.none")));
+    : el("p", {}, words.text("record.none")));
 }
 
 function adviceText(words, theCase, { ms, facts }) {

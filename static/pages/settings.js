@@ -1,6 +1,73 @@
-import { el } from "../ui/dom.js";
-import { header } from "../ui/header.js";
+/**
+ * Settings: how this tablet looks and sounds, and what it goes by. Each is explained.
+ */
 
+import { el, say, value } from "../ui/dom.js";
+import { header } from "../ui/header.js";
+import { icon } from "../ui/icons.js";
+import { key } from "../ui/key.js";
+import { setting } from "../ui/setting.js";
+import { sizePart, soundPart } from "./settings_checks.js";
+import { protocolPart } from "./settings_protocol.js";
+
+/** Draw the settings of this tablet. */
 export function settingsPage(view) {
-  return { node: el("div", { class: "screen settings-page scrolls" }, header(view.words, { title: "settings", onBack: () => view.go("home") }), el("main", {})) };
+  const { words } = view;
+  const main = el("main", { class: "settings" }, el("h1", { class: "lead away-title", tabindex: "-1" }, words.text("home.settings")),
+    choice(view, "theme", ["day", "night"], ["sun", null]), choice(view, "hand", ["right", "left"], []), language(view),
+    soundPart(view), sizePart(view), post(view), state(view), protocolPart(view), about(view));
+  return { node: el("div", { class: "screen settings-page scrolls" },
+    header(words, { title: words.text("home.settings"), onBack: () => view.go("home") }), main) };
+}
+
+function choice(view, name, values, signs) {
+  const { words, settings, redraw } = view;
+  return setting(words, name, el("div", { class: "answers two", role: "group", "aria-label": words.text(`settings.${name}`) },
+    values.map((one, index) => chosen(`${name}-${one}`, words.text(`settings.${name}.${one}`), settings.get(name) === one, signs[index], () => {
+      settings.set(name, one);
+      redraw();
+    }))));
+}
+
+/** What is chosen has a tick and a filled ground. */
+function chosen(name, label, is, sign, onTap) {
+  return key({ name, label, sign: is ? "yes" : sign, pressed: is, look: is ? "on" : null, onTap });
+}
+
+/** A language names itself; the page starts anew in it and the open case stays open. */
+function language({ words, settings, languages }) {
+  if (languages.length < 2) return null;
+  return setting(words, "language", el("div", { class: "answers three", role: "group", "aria-label": words.text("settings.language") },
+    languages.map(({ tag, name, dir }) => chosen(`language-${tag}`, el("span", { lang: tag, dir }, name), words.lang === tag, null, () => {
+      settings.set("language", tag);
+      globalThis.location.reload();
+    }))));
+}
+
+/** What the station set, to read only. */
+function post({ words, link }) {
+  const told = link.post();
+  const rows = told === null ? [] : [
+    ["post", el("bdi", {}, told.post)], ["height", told.altitude_m === undefined ? null : value(words.quantity(told.altitude_m, "m"))],
+    ["gauge", value(words.quantity("", told.gauge_unit).trim())], ["contraction", value(words.quantity(told.same_contraction_s, "s"))]];
+  return setting(words, "station", rows.length
+    ? el("dl", { class: "facts-of" }, rows.map(([id, shown]) => el("div", { class: "fact" }, el("dt", {}, words.text(`settings.station.${id}`)), el("dd", {}, shown ?? words.text("app.not_recorded")))))
+    : el("p", {}, words.text("settings.station.none")));
+}
+
+/** How the tablet stands: its store, its readiness without network, its screen. */
+function state({ words, notices }) {
+  const { shell, wake, journal, update } = notices;
+  const lines = [
+    shell ? [shell.ready ? "yes" : "caution", words.text(`home.${shell.ready ? "ready" : "not_ready"}`)] : ["clock", words.text("settings.state.checking")],
+    journal.state === "failing" ? ["caution", say(words, "app.not_saved", { n: journal.count })] : ["yes", words.text("settings.state.kept")],
+    wake === "refused" ? ["caution", words.text("app.wake_refused")] : ["yes", words.text("settings.state.screen")],
+    update === "waits" ? ["clock", words.text("home.update_waits")] : null,
+  ].filter(Boolean);
+  return setting(words, "state", el("ul", { class: "states" }, lines.map(([sign, text]) => el("li", { class: sign === "caution" ? "caution" : null }, icon(sign), el("span", {}, text)))));
+}
+
+function about({ words, release }) {
+  return el("section", { class: "setting about" }, el("p", {}, words.text("app.name"), ", ", words.text("record.release"), " ", value(release)),
+    el("p", { class: "plain" }, words.text("app.caution"), " ", words.text("app.unsigned")));
 }

@@ -1,0 +1,77 @@
+/**
+ * The protocol in force: who signed it, and every limit with its source and how it is known.
+ *
+ * What a table of the protocol says in words of its own is shown in its own language.
+ */
+
+import { el, say, value } from "../ui/dom.js";
+import { icon } from "../ui/icons.js";
+
+const TABLE_LANGUAGE = "en";
+
+/** Draw the protocol in force with its limits. */
+export function protocolPart(view) {
+  const { words, protocol, digest } = view;
+  return el("section", { class: "setting protocol", data: { setting: "protocol" } },
+    el("h2", { class: "lead" }, words.text("settings.protocol")), el("p", { class: "why" }, words.text("settings.protocol.why")),
+    el("dl", { class: "facts-of" }, fact(words, "name", [value(protocol.id), " ", value(digest)]), fact(words, "released", value(protocol.released)),
+      fact(words, "sign_off", el("span", { lang: TABLE_LANGUAGE }, protocol.sign_off))),
+    limits(view));
+}
+
+function fact(words, id, shown) {
+  return el("div", { class: "fact" }, el("dt", {}, words.text(`settings.protocol.${id}`)), el("dd", {}, shown));
+}
+
+function limits(view) {
+  const { words, protocol } = view;
+  const columns = ["limit", "caution", "stop", "outer", "source"].map((id) => words.text(`settings.column.${id}`));
+  return el("table", { class: "limits" }, el("caption", {}, words.text("settings.limits")),
+    el("thead", {}, el("tr", {}, columns.map((name) => el("th", { scope: "col" }, name)))),
+    el("tbody", {}, protocol.limits.map((row) => limit(view, row, columns))));
+}
+
+function limit(view, row, columns) {
+  const { words } = view;
+  const cells = [levelText(view, row, "caution"), levelText(view, row, "stop"), row.outer === null ? null : amount(words, row, row.outer)];
+  return el("tr", {}, el("th", { scope: "row" }, nameOf(words, row)),
+    cells.map((cell, index) => el("td", { data: { column: columns[index + 1] } }, el("span", {}, cell ?? "–"))),
+    el("td", { class: "sources", data: { column: columns[4] } }, sources(view, row)));
+}
+
+/** A limit of a newer protocol may have no name yet; its id still says which it is. */
+function nameOf(words, { id }) {
+  const name = `settings.limit.${id}`;
+  return words.has(name) ? words.text(name) : id;
+}
+
+/** When a level is reached, in the limit's own terms. */
+function levelText(view, row, level) {
+  const { words, theCase, link } = view;
+  const reached = row.levels.filter((one) => one.level === level);
+  if (!reached.length) return row.levels[0].level === "unknown" && level === "caution" ? words.text("settings.until_told") : null;
+  const mark = icon(level);
+  if (row.judge === "done") return [mark, words.text(level === "stop" ? "settings.when_found" : "settings.until_done")];
+  if (row.judge === "rate") return [mark, outside(words, words.quantity(row.low, "bpm"), words.quantity(row.high, "bpm"))];
+  if (row.judge === "suction") return [mark, band(words, row, level, theCase?.gauge_unit ?? link.post()?.gauge_unit ?? "kpa")];
+  return [mark, reached.map((one, index) => [index ? ", " : "", amount(words, row, one.at)])];
+}
+
+function band(words, row, level, unit) {
+  const [low, high] = [words.reading(unit, row.floor[unit]), words.reading(unit, row.ceiling[unit])];
+  if (level === "stop") return say(words, "settings.above", { high });
+  return row.levels.length > 1 ? say(words, "settings.below", { low }) : outside(words, low, high);
+}
+
+function outside(words, low, high) {
+  return el("span", {}, say(words, "settings.outside", { low, high }));
+}
+
+function amount(words, row, number) {
+  if (row.judge === "time") return value(words.quantity(number, "min"));
+  return value(row.judge === "suction" ? words.quantity(number, "kpa") : String(number));
+}
+
+function sources({ protocol }, { source, known }) {
+  return el("span", { lang: TABLE_LANGUAGE }, source.map((id, index) => [index ? "; " : "", protocol.sources[id].title]), ". ", el("b", {}, known));
+}
