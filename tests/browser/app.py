@@ -1,5 +1,6 @@
 """Open the whole app as a tablet shows it, and read what it keeps and what the station has."""
 
+import datetime as dt
 import shutil
 from pathlib import Path
 
@@ -29,6 +30,17 @@ def open_app(context: BrowserContext, url: str, size: dict = TABLET) -> Midwife:
     page.goto(url)
     expect_begun(page)
     return Midwife(page)
+
+
+def open_at(context: BrowserContext, url: str, moment: dt.datetime, size: dict = TABLET) -> Midwife:
+    """Open the app at a moment and let its clock stand still there until the test drives it."""
+    page = context.new_page()
+    page.set_viewport_size(size)
+    page.clock.install(time=moment - dt.timedelta(minutes=1))
+    page.goto(url)
+    expect_begun(page)
+    page.clock.pause_at(moment)
+    return Midwife(page, driven=True)
 
 
 def expect_begun(page: Page) -> None:
