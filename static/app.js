@@ -9,27 +9,31 @@ import { useKinds } from "./core/kinds.js";
 import { openDesk } from "./desk.js";
 import { holdWriter, openDevice } from "./device.js";
 import { openJournal } from "./journal.js";
-import { readTables } from "./loading.js";
+import { readTables, readWords } from "./loading.js";
 import { openLink } from "./link.js";
 import { openNotices } from "./notices.js";
 import { openSettings } from "./preferences.js";
 import { layBallast } from "./room.js";
 import { openScreen } from "./screen.js";
 import { startShell } from "./shell.js";
+import { el } from "./ui/dom.js";
 import { openSound } from "./ui/sound.js";
 import { wakeKeeper } from "./wake.js";
 
 const { release, demo } = document.documentElement.dataset;
+const BASE = new URL(".", import.meta.url);
 
 function start() {
   const clock = startClock();
   const settings = openSettings(document.documentElement);
-  const reading = readTables(new URL(".", import.meta.url), settings.language());
+  const reading = readTables(BASE, settings.language());
+  // Its failure is said where it is waited for.
+  reading.catch(() => {});
   let role = null;
   holdWriter((now) => {
     // The page that wrote is gone: start anew, this time as the one that writes.
     if (role !== null) location.reload();
-    else begin({ clock, settings, reading, isWriter: now === "writer" });
+    else begin({ clock, settings, reading, isWriter: now === "writer" }).catch((error) => sayFailure(error, settings));
     role = now;
   });
 }
@@ -71,10 +75,29 @@ async function startAround(parts, changed) {
   layBallast();
 }
 
-function hearJournal({ notices, desk, screen }, state, count, reason) {
+/** A page that cannot begin says why; one that has begun stays, with all it shows. */
+async function sayFailure(error, settings) {
+  if (document.documentElement.dataset.begun === undefined) {
+    const told = await failureText(error.code, settings.language());
+    document.body.replaceChildren(el("main", { class: "failed", role: "alert" }, el("h1", { class: "lead" }, told)));
+  }
+  console.error(error);
+}
+
+async function failureText(code, language) {
+  try {
+    const words = await readWords(BASE, language);
+    const why = words.has(`problem.${code}`) ? words.text(`problem.${code}`) : "";
+    return `${words.text("app.failed")} ${why}`;
+  } catch {
+    // The words are what failed, so there is none of them to say it with.
+    return "This checklist could not start. Use the paper card, and open this page again near the station.";
+  }
+}
+
+function hearJournal({ notices, desk }, state, count, reason) {
   notices.journal(state, count, reason);
   desk?.failing(state === "failing");
-  if (state === "failing") screen?.changed("journal");
 }
 
 start();

@@ -65,6 +65,8 @@ export function openDesk({ journal, device, clock, protocol, onChange }) {
    * recorded with `tap` can be undone as one, together with what has the same stamp.
    */
   function record(kind, facts = {}, { stamp = clock.stamp(), ago = 0, tap = true } = {}) {
+    // A page that only reads says so in its strip, and its keys are out of use.
+    if (device === null) return Promise.resolve();
     const { log, seq } = device.next();
     const event = { log, seq, case: caseId, kind, ...stamp, ago, protocol: protocol.digest, facts };
     const line = seal(event);
@@ -114,7 +116,7 @@ export function openDesk({ journal, device, clock, protocol, onChange }) {
 
   /** Hear that the disk refuses, or that it takes again. */
   function failing(is) {
-    if (is === isFailing) return;
+    if (is === isFailing && !is) return;
     isFailing = is;
     refold();
     onChange("kept");

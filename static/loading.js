@@ -16,18 +16,26 @@ const SOURCE = "en";
 export async function readTables(base, language) {
   const [contents, kinds] = await Promise.all([json("contents.json", base), json("core/kinds.json", base)]);
   const tag = contents.packs.some((pack) => pack.tag === language) ? language : SOURCE;
-  const [protocols, source, pack] = await Promise.all([
+  const [protocols, words] = await Promise.all([
     Promise.all(contents.protocols.map((path) => protocol(path, base))),
-    json(`packs/${SOURCE}.json`, base),
-    tag === SOURCE ? null : json(`packs/${tag}.json`, base),
+    readWords(base, tag),
   ]);
   return {
     kinds,
     protocol: newest(protocols),
     protocols: new Map(protocols.map((one) => [one.digest, one.table])),
-    words: makeWords(pack ?? source, source),
+    words,
     languages: contents.packs,
   };
+}
+
+/** Read the words of a language of the release, with the source language behind them. */
+export async function readWords(base, tag) {
+  const [source, pack] = await Promise.all([
+    json(`packs/${SOURCE}.json`, base),
+    tag === SOURCE ? null : json(`packs/${tag}.json`, base),
+  ]);
+  return makeWords(pack ?? source, source);
 }
 
 async function protocol(path, base) {

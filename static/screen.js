@@ -27,6 +27,8 @@ const PAGES = {
   home: homePage, before: beforePage, verdict: verdictPage, cup: cupPage, pull: pullPage, log: logPage, stop: stopPage,
   after: afterPage, record: recordPage, cases: casesPage, settings: settingsPage,
 };
+// Common practice, no source: how old the numbers of a page that only reads may be.
+const READ_AGAIN_MS = 2000;
 const LIVE = ["before", "verdict", "cup", "pull", "log", "stop"];
 
 /** Open the screen: {begin, changed, go}. */
@@ -139,6 +141,7 @@ export function openScreen(parts) {
     signature = signed(now);
     root.replaceChildren(...strips(now), shown.node);
     shown.placed?.();
+    if (!isWriter) for (const button of root.querySelectorAll("[data-writes]")) button.disabled = true;
     if (focused) root.querySelector(`[data-key="${CSS.escape(focused)}"]`)?.focus({ preventScroll: true });
   }
 
@@ -171,13 +174,26 @@ export function openScreen(parts) {
     });
   }
 
+  /** Take the open case onto the desk; a tablet whose store is shut begins with none, and records all the same. */
+  async function readOpenCase() {
+    try {
+      const [head] = await journal.readHeads({ limit: 1 });
+      if (!head || head.closed) return false;
+      await desk.load(head.case);
+      return true;
+    } catch (error) {
+      if (error.code !== "journal_refused") throw error;
+      return false;
+    }
+  }
+
   async function begin() {
     document.documentElement.lang = tables.words.lang;
     document.documentElement.dir = tables.words.dir;
     document.title = tables.words.text("app.name");
-    const [head] = await journal.readHeads({ limit: 1 });
-    if (head && !head.closed) await desk.load(head.case);
-    draw();
+    // A case that is taken onto the desk draws the screen by itself.
+    if (!await readOpenCase()) draw();
+    if (!isWriter) lookOften(readOpenCase, READ_AGAIN_MS);
     lookOften(look, 250);
     // What waits for the station is counted behind the first picture, not before it.
     link.refresh();

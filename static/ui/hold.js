@@ -18,7 +18,7 @@ export function holdKey({ name, label, again, sign, look = "halt", onDone }) {
   const button = el("button", {
     type: "button",
     class: `key hold ${look}`,
-    data: { key: name },
+    data: { key: name, writes: "" },
     on: { pointerdown: press, pointerup: lift, pointerleave: lift, pointercancel: lift, click, contextmenu: (event) => event.preventDefault() },
   }, sign ? icon(sign) : null, words);
 

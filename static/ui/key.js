@@ -24,7 +24,7 @@ export function key({ name, label, note, sign, look, onTap, stamp, pressed, tag,
     type: "button",
     class: ["key", look, tag].filter(Boolean).join(" "),
     "aria-pressed": pressed === undefined ? null : String(pressed),
-    data: { key: name },
+    data: { key: name, writes: stamp ? "" : null },
     on: {
       pointerdown: () => { landed = stamp?.() ?? null; },
       pointercancel: () => { landed = null; },
