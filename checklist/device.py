@@ -15,22 +15,27 @@ MOST_WAITING = 200
 
 
 def ask(
-    connection: sqlite3.Connection, public_key: str, name: str, now: int, *, trusted: bool
+    connection: sqlite3.Connection,
+    public_key: str,
+    name: str,
+    now: int,
+    *,
+    trusted: bool,
+    first_only: bool = True,
 ) -> tuple[str, str]:
     """Write down that a device wants to send; gives (device, state).
 
-    The very first device is admitted at once when trusted, that is when it runs
-    on the station's own machine; any other waits for a person. Asking again
-    changes nothing.
+    A trusted device, one that runs on the station's own machine, is admitted at
+    once if it is the very first, or at any time unless first_only; every other
+    waits for a person. Asking again changes nothing. Raises waiting_full.
     """
     device_id = keys.device_id(public_key)
     known = read(connection, device_id)
     if known:
         return device_id, known["state"]
     if count(connection, WAITING) >= MOST_WAITING:
-        raise ChecklistError("device_waiting", why="too many wait")
-    # A retired device shows that a person looks after the list already.
-    admitted = trusted and count(connection, ADMITTED) + count(connection, RETIRED) == 0
+        raise ChecklistError("waiting_full", max=MOST_WAITING)
+    admitted = trusted and (not first_only or _is_first(connection))
     state = ADMITTED if admitted else WAITING
     add(connection, public_key, name[:LONGEST_NAME], state, now)
     return device_id, state
@@ -105,6 +110,11 @@ def settle(connection: sqlite3.Connection, device_id: str, state: str, now: int)
 def rename(connection: sqlite3.Connection, device_id: str, name: str) -> None:
     """Give a device the name that people call it by; raises not_found."""
     _change(connection, "name = :name", {"name": name[:LONGEST_NAME], "device": device_id})
+
+
+def _is_first(connection: sqlite3.Connection) -> bool:
+    # A retired device shows that a person looks after the list already.
+    return count(connection, ADMITTED) + count(connection, RETIRED) == 0
 
 
 def _change(connection: sqlite3.Connection, change: str, values: dict) -> None:

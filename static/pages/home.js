@@ -100,7 +100,7 @@ function sending(view) {
 }
 
 function reason(words, failure) {
-  const told = { device_waiting: "home.station_waiting", device_retired: "home.station_retired" }[failure];
+  const told = { device_waiting: "home.station_waiting", waiting_full: "home.station_waiting", device_retired: "home.station_retired" }[failure];
   return told ? words.text(told) : null;
 }
 

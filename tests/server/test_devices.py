@@ -126,6 +126,7 @@ def test_a_form_of_a_foreign_page_cannot_ask(client):
     )
 
     assert (reply.status_code, from_page.status_code) == (415, 403)
+    assert from_page.json["code"] == "page_foreign"
 
 
 def test_the_list_of_those_who_wait_has_an_end(client, station):
@@ -139,7 +140,7 @@ def test_the_list_of_those_who_wait_has_an_end(client, station):
 
     reply = Tablet().ask(client, ELSEWHERE)
 
-    assert (reply.status_code, reply.json["code"]) == (403, "device_waiting")
+    assert (reply.status_code, reply.json["code"]) == (403, "waiting_full")
 
 
 def test_heads_tell_a_device_only_of_its_own_logs(client, tablet, station):
