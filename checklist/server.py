@@ -23,6 +23,8 @@ PATIENCE_S = 5
 # Far above any batch or form: what is longer is cut off before it is read.
 LARGEST_BODY = 1024 * 1024
 LARGEST_HEAD = 64 * 1024
+# The numbers that browsers look for under the name localhost.
+NUMBERS = ("127.0.0.1", "::1")
 
 
 class ShakingSocket(ssl.SSLSocket):
@@ -81,10 +83,17 @@ def refuse_plain_network(settings: Settings) -> None:
 
 
 def address(server: Server, settings: Settings) -> str:
-    """Give the address that a person types into a browser."""
+    """Give the address that a person types into a browser.
+
+    The name is part of what a browser keeps a tablet's store by, so this machine is
+    always called localhost; only a certificate may vouch for another name.
+    """
+    port = server.bind_addr[1]
+    if settings.certificate is None and settings.host in NUMBERS:
+        return f"http://localhost:{port}/"
     scheme = "https" if settings.certificate else "http"
     host = f"[{settings.host}]" if ":" in settings.host else settings.host
-    return f"{scheme}://{host}:{server.bind_addr[1]}/"
+    return f"{scheme}://{host}:{port}/"
 
 
 def _adapter(certificate: Path) -> LazyTLS:

@@ -5,11 +5,13 @@ rest of the network. Knows no page.
 """
 
 import ipaddress
+from urllib.parse import urlsplit
 
 from flask import Request
 
 _PASSED_ON = ("Forwarded", "Via", "X-Forwarded-For", "X-Forwarded-Host", "X-Real-Ip")
-_NAMES = ("localhost", "127.0.0.1", "[::1]")
+_NUMBERS = ("127.0.0.1", "[::1]")
+_NAMES = ("localhost", *_NUMBERS)
 
 
 def is_local(request: Request) -> bool:
@@ -23,6 +25,20 @@ def is_local(request: Request) -> bool:
         and _without_port(request.host) in _NAMES
         and not any(name in request.headers for name in _PASSED_ON)
     )
+
+
+def by_name(request: Request) -> str | None:
+    """Give the same address by the name localhost when it was asked for by number.
+
+    A browser keeps a store for each name of a site, so one tablet would have two.
+    None when the name is right already, or is not this machine's alone: a
+    certificate vouches for the very name that was asked for.
+    """
+    asked = _without_port(request.host)
+    if request.is_secure or asked not in _NUMBERS or not is_local(request):
+        return None
+    port = request.host.removeprefix(asked)
+    return urlsplit(request.url)._replace(netloc=f"localhost{port}").geturl()
 
 
 def is_loopback(host: str) -> bool:

@@ -7,10 +7,11 @@ worker are asked for anew each time, since they are what names the release.
 import gzip
 from functools import cache
 
-from flask import Blueprint, Response, abort, request
+from flask import Blueprint, Response, abort, redirect, request
 from werkzeug.wrappers import Response as AnyResponse
 
 from checklist.shell import HEADERS, File, Release
+from checklist.web.local import by_name
 
 FOR_EVER = "public, max-age=31536000, immutable"
 EACH_TIME = "no-cache"
@@ -45,6 +46,8 @@ def blueprint(release: Release) -> Blueprint:
 
     @pages.get("/")
     def page() -> AnyResponse:
+        if elsewhere := by_name(request):
+            return redirect(elsewhere)
         return answer("/", release.files["/"], EACH_TIME)
 
     @pages.get("/sw.js")

@@ -46,6 +46,29 @@ def test_pages_open_under_every_name_of_this_machine(client, host):
     assert reply.status_code == 200
 
 
+@pytest.mark.parametrize("number", ["127.0.0.1", "[::1]"])
+def test_the_app_is_called_by_one_name_so_that_a_tablet_has_one_store(client, number):
+    reply = client.get("/?from=bookmark", environ_base=LOCAL, headers={"Host": f"{number}:8765"})
+
+    assert reply.status_code == 302
+    assert reply.location == "http://localhost:8765/?from=bookmark"
+    assert client.get("/", environ_base=LOCAL).status_code == 200
+
+
+@pytest.mark.parametrize(
+    ("address", "environ", "headers"),
+    [
+        ("http://127.0.0.1:8765/", ELSEWHERE, {}),
+        ("http://127.0.0.1:8765/", LOCAL, {"X-Forwarded-For": "192.168.4.7"}),
+        ("http://post.example/", LOCAL, {}),
+        ("https://127.0.0.1:8765/", LOCAL, {}),
+    ],
+    ids=["network", "proxy", "another name", "certificate"],
+)
+def test_what_is_not_this_machine_alone_keeps_its_name(client, address, environ, headers):
+    assert client.get(address, environ_base=environ, headers=headers).status_code == 200
+
+
 @pytest.mark.parametrize(
     "path",
     [*PAGES, "/", "/sw.js", "/health", "/nothing", "/v1/heads", "/v1/nothing",

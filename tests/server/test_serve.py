@@ -197,6 +197,18 @@ def test_a_signal_stops_the_station_in_order(running):
     assert "Traceback" not in said
 
 
+@pytest.mark.parametrize("host", ["127.0.0.1", "localhost"])
+def test_the_address_that_is_told_is_the_name_of_this_machine(running, host):
+    station = running("--host", host)
+
+    assert station.url == f"http://localhost:{station.port}"
+    connection = http.client.HTTPConnection("127.0.0.1", station.port, timeout=10)
+    connection.request("GET", "/")
+    reply = connection.getresponse()
+    assert (reply.status, reply.headers["Location"]) == (302, f"{station.url}/")
+    connection.close()
+
+
 def serve(*options):
     """Start a station that must not start; gives exit code and error output."""
     done = subprocess.run(
