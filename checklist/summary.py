@@ -33,7 +33,7 @@ def sum_up(case_id: str, events: list[dict], device_id: str) -> dict:
     return {
         "case_id": case_id,
         "post": _text(facts.get("post")),
-        "label": _text(facts.get("label")),
+        "label": _text(_bed(standing) or facts.get("label")),
         # A case whose beginning is missing counts as real: hiding it among the
         # practice cases would be the worse mistake.
         "mode": "practice" if facts.get("mode") == "practice" else "real",
@@ -44,6 +44,16 @@ def sum_up(case_id: str, events: list[dict], device_id: str) -> dict:
         "protocol": opening["event"]["protocol"],
         "device_id": device_id,
     }
+
+
+def _bed(entries: list[dict]) -> object:
+    """Give the bed that was told last: a tablet asks for it once the case is open."""
+    told = (
+        entry["facts"].get("answer")
+        for entry in reversed(entries)
+        if entry["event"]["kind"] == "check_answered" and entry["facts"].get("item") == "bed"
+    )
+    return next(told, None)
 
 
 def earlier_events(

@@ -6,6 +6,7 @@ not know, are shown as they came.
 
 from collections.abc import Callable
 
+from checklist.core.gestation import weeks_days
 from checklist.core.kinds import fact_problems, kind_of
 from checklist.language import Pack
 
@@ -78,11 +79,33 @@ def _heart(pack: Pack, facts: dict) -> str:
 def _answer(pack: Pack, facts: dict) -> str:
     item, answer = facts["item"], facts["answer"]
     asked = _word(pack, f"before.{item}.short", item)
+    if item in _CUP:
+        return _CUP[item](pack, facts)
+    if item.startswith("step_"):
+        step = item.removeprefix("step_")
+        return f"{_word(pack, f'cup.step.{step}', step)}: {_word(pack, f'cup.{answer}', answer)}"
     if answer == "unsure":
         return f"{asked}: {pack.text('app.not_sure')}"
     if answer == "value":
-        return f"{asked}: {facts.get('value', '')}"
+        return f"{asked}: {_value(pack, item, facts.get('value', ''))}"
     return f"{asked}: {_word(pack, f'before.{item}.{answer}', answer)}"
+
+
+def _value(pack: Pack, item: str, value: object) -> str:
+    if item == "weeks" and isinstance(value, int):
+        weeks, days = weeks_days(value)
+        return pack.text("before.weeks_days", w=weeks, d=days)
+    return pack.quantity(value, "bpm") if item == "fetal_heart" else str(value)
+
+
+# The choice of a cup is asked and answered like a question.
+_CUP = {"cup_kind": _choice("cup.kind", "answer"), "cup_mm": _quantity("value", "mm")}
+
+
+def _observed(pack: Pack, facts: dict) -> str:
+    if facts["what"] == "antibiotic_allergy":
+        return _choice("after.allergy", "answer")(pack, facts)
+    return " ".join(str(facts[name]) for name in ("what", "answer", "value") if name in facts)
 
 
 def _advice(pack: Pack, facts: dict) -> str:
@@ -103,7 +126,9 @@ _DETAILS: dict[str, Say] = {
     "note_added": _plain("text"),
     "check_answered": _answer,
     "plan_agreed": _joined(_choice("stop.next", "next"), _plain("place")),
-    "decision_made": _joined(_choice("decision", "decision"), _plain("reason")),
+    "decision_made": _joined(
+        _choice("decision", "decision"), _choice("role", "role"), _choice("before.why", "reason")
+    ),
     "help_called": _choice("role", "who"),
     "cup_applied": _joined(
         _choice("cup.kind", "cup"), _quantity("mm", "mm"), _choice("cup.placement", "placement")
@@ -118,6 +143,9 @@ _DETAILS: dict[str, Say] = {
     "apgar_scored": _apgar,
     "medicine_given": _choice("after", "medicine"),
     "baby_born": _choice("after", "sex"),
+    "mother_observed": _observed,
+    "baby_observed": _observed,
+    "placenta_delivered": _choice("after.placenta", "complete"),
     "blood_loss_measured": _quantity("ml", "ml"),
     "advice_shown": _advice,
     "advice_answered": _choice("advice_choice", "choice"),

@@ -28,6 +28,37 @@ def test_a_case_shows_what_happened_and_escapes_what_was_typed(client, tablet):
     assert "Pull 1 began" in page
 
 
+@pytest.mark.parametrize(
+    ("facts", "said"),
+    [
+        ({"item": "weeks", "answer": "value", "value": 277}, "39 weeks 4 days"),
+        ({"item": "fetal_heart", "answer": "value", "value": 104}, "104\u00a0/min"),
+        ({"item": "weeks", "answer": "unsure"}, "Not sure"),
+        ({"item": "cup_kind", "answer": "soft"}, "Soft"),
+        ({"item": "cup_mm", "answer": "value", "value": 60}, "60\u00a0mm"),
+        ({"item": "step_wet", "answer": "done"}, "Wet the cup: Done"),
+        ({"item": "step_new", "answer": "odd"}, "new: odd"),
+    ],
+)
+def test_an_answer_is_said_as_the_tablet_says_it(client, tablet, facts, said):
+    case = tablet.open_case()
+    tablet.note("check_answered", case, **facts)
+    tablet.send(client)
+
+    assert said in see(client, f"/station/cases/{case}")
+
+
+def test_a_case_is_listed_by_the_bed_that_was_told_last(client, tablet):
+    case = tablet.open_case(label="")
+    for bed in ("3", "4", "5"):
+        tablet.note("check_answered", case, item="bed", answer=bed)
+    tablet.note("withdrawn", case, target_log=tablet.log, target_seq=4)
+    tablet.send(client)
+
+    assert "<bdi>4</bdi>" in see(client, "/station/")
+    assert "Case 4" in see(client, f"/station/cases/{case}")
+
+
 def test_a_case_that_is_not_there_is_said(client):
     assert "no such case" in see(client, "/station/cases/0011223344556677", 404)
 
