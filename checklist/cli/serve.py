@@ -1,11 +1,9 @@
 """checklist serve: run the station."""
 
-import importlib
 import signal
 from pathlib import Path
 
 import click
-from flask import Flask
 
 from checklist.cli.common import chosen_folder, data_options
 from checklist.config import Settings
@@ -48,6 +46,7 @@ def serve(
     """
     # Loaded here, so that the other commands and every --help stay quick.
     from checklist import create_app, server
+    from checklist.demo import fill
 
     settings = Settings(
         data=chosen_folder(data, demo), demo=demo, host=host, port=port, certificate=certificate
@@ -57,7 +56,7 @@ def serve(
     try:
         listening = server.prepare(app, settings)
         if demo:
-            fill_when_empty(app)
+            fill(app)
         _serve(listening, server.address(listening, settings), settings)
     finally:
         app.extensions[NAME].journal.close()
@@ -74,10 +73,3 @@ def _serve(listening, address: str, settings: Settings) -> None:
         click.echo("Stopped.")
     finally:
         listening.stop()
-
-
-def fill_when_empty(app: Flask) -> None:
-    """Fill the folder of the demonstration with invented cases, the first time only."""
-    journal = app.extensions[NAME].journal
-    if journal.reader.execute("select 1 from event limit 1").fetchone() is None:
-        importlib.import_module("checklist.demo").fill(app)

@@ -1,16 +1,12 @@
 """Each command: help with example and exit codes, good use, bad use."""
 
 import json
-import sys
 from dataclasses import replace
-from types import SimpleNamespace
 
 import pytest
 from click.testing import CliRunner
 
-from checklist import station
 from checklist.cli import main
-from checklist.cli.serve import fill_when_empty
 from checklist.core.limits import advise
 from checklist.journal import Journal
 from checklist.schema import connect
@@ -222,25 +218,6 @@ def test_the_demonstration_has_a_folder_of_its_own(filled, open_app, settings):
     done = run("check-data", "--demo", "--data", settings.data)
 
     assert "0 events checked" in done.output
-
-
-def test_an_empty_demonstration_is_filled_once(open_app, settings, monkeypatch):
-    app, fills = open_app(), []
-
-    def fill(filled):
-        fills.append(filled)
-        filled.extensions["checklist"].journal.write(
-            lambda store: station.set_post(
-                store, filled.extensions["checklist"].identity, station.Post(post="Demo"), 1
-            )
-        )
-
-    monkeypatch.setitem(sys.modules, "checklist.demo", SimpleNamespace(fill=fill))
-
-    fill_when_empty(app)
-    fill_when_empty(app)
-
-    assert fills == [app]
 
 
 def spoil(database, change):
