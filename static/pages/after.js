@@ -65,7 +65,7 @@ function sex(view) {
   const birth = standing(theCase).findLast((row) => row.kind === "baby_born");
   return el("div", { class: "answers three sexes", role: "group", "aria-label": words.text("after.sex") }, SEXES.map((id) => {
     const isChosen = theCase.baby_born.sex === id;
-    return key({ name: `sex-${id}`, label: words.text(`after.${id}`), sign: isChosen ? "yes" : id === "unsure" ? "unsure" : null, pressed: isChosen, onTap: () => desk.amend(birth, { sex: id }) });
+    return key({ name: `sex-${id}`, label: words.text(`after.${id}`), sign: isChosen ? "yes" : id === "unsure" ? "unsure" : null, pressed: isChosen, stamp: view.stamp, onTap: () => desk.amend(birth, { sex: id }) });
   }));
 }
 

@@ -17,7 +17,7 @@ import { before, cups, decision, drawing, heart, pulls, totals, who } from "./re
 const DIGEST_DIGITS = 16;
 
 // What was read last, so that the page drawn anew shows it at once and keeps its place.
-let last = { id: null, theCase: null, digest: null };
+let last = { id: null, theCase: null, digest: null, events: new Map() };
 
 /** Draw the record of a case; the argument is its id, or {id, from} with the page to go back to. */
 export function recordPage(view) {
@@ -44,7 +44,9 @@ export function recordPage(view) {
 async function readRecord(journal, id) {
   const lines = await journal.readCase(id);
   const whole = await sha256(new TextEncoder().encode(lines.join("\n")));
-  return { id, theCase: fold(lines.map(parse)), digest: hex(whole).slice(0, DIGEST_DIGITS) };
+  const events = lines.map(parse);
+  const byPlace = new Map(events.map((event) => [`${event.log}/${event.seq}`, event]));
+  return { id, theCase: fold(events), digest: hex(whole).slice(0, DIGEST_DIGITS), events: byPlace };
 }
 
 function keys(view, isOnDesk) {
@@ -61,7 +63,7 @@ function title(words, theCase) {
 function whole(view, body, theCase, digest, isOnDesk) {
   const { words, protocols } = view;
   const told = {
-    words, theCase, protocol: protocols.get(theCase.protocol) ?? null, zero: zeroOf(theCase),
+    words, theCase, protocol: protocols.get(theCase.protocol) ?? null, zero: zeroOf(theCase), events: last.events,
     measured: isOnDesk ? view.measured : measures(theCase, theCase.clock ?? { at: 0, boot: "", tick: 0 }),
   };
   const isPractice = theCase.mode === "practice";

@@ -106,22 +106,24 @@ export function odd({ words, theCase }) {
 }
 
 /** Every entry, in order of time; what was taken back is struck through and said. */
-export function entries({ words, theCase, zero }) {
+export function entries({ words, theCase, zero, events }) {
   let doubts = 0;
   return part(words, "entries", el("ol", { class: "all-entries" }, theCase.timeline.map((row) => {
     const isDoubted = row.doubts > doubts;
     doubts = Math.max(doubts, row.doubts);
-    return entry(words, theCase, row, zero, isDoubted);
+    return entry({ words, theCase, zero, was: row.amended ? events.get(`${row.log}/${row.seq}`) : null }, row, isDoubted);
   })));
 }
 
-function entry(words, theCase, row, zero, isDoubted) {
+/** `was` is a changed entry as it was first told, once the lines were read. */
+function entry({ words, theCase, zero, was }, row, isDoubted) {
   const marks = [row.void && "log.taken_back", row.amended && "log.amended", row.estimated && "log.estimated", isDoubted && "record.doubt"].filter(Boolean);
   const detail = detailText(words, row, theCase);
+  const first = was ? detailText(words, was, theCase) || words.text("record.was_nothing") : detail;
   const inner = [el("b", {}, eventText(words, row, theCase)), detail ? [": ", detail] : null];
   return el("li", { data: { kind: row.kind, state: row.void ? "withdrawn" : null } },
     value(time(row.at)), " ", value(fromZero(row.ms - zero)), " ", row.void ? el("s", {}, inner) : inner,
-    marks.map((mark) => [" ", el("small", {}, words.text(mark))]));
+    marks.map((mark) => [" ", el("small", {}, words.text(mark))]), first === detail ? null : [" ", el("span", {}, say(words, "record.was", { what: first }))]);
 }
 
 /** Where a person signs. */

@@ -78,11 +78,25 @@ const MORE = {
   tear_graded: (words, { grade }) => grade,
   clock_jumped: (words, { ms }) => words.quantity(Math.round(ms / 1000), "s"),
   withdrawn: (words, facts, theCase) => targetText(words, facts, theCase),
-  amended: (words, facts, theCase) => targetText(words, facts, theCase),
+  amended: (words, facts, theCase) => [targetText(words, facts, theCase), changesText(words, facts, theCase)].filter(Boolean).join(", "),
 };
 
+/** Say what an entry was changed to: its facts, or how much earlier it happened. */
+function changesText(words, facts, theCase) {
+  const target = targetOf(facts, theCase);
+  const changes = Object.fromEntries(Object.entries(facts).filter(([name]) => name.startsWith("set_")).map(([name, fact]) => [name.slice(4), fact]));
+  if (!target) return "";
+  const { ago, ...set } = changes;
+  return [Object.keys(set).length ? detailText(words, { kind: target.kind, facts: { ...target.facts, ...set } }, theCase) : "",
+    ago === undefined ? "" : words.text("log.earlier", { n: Math.round(ago / 60) })].filter(Boolean).join(", ");
+}
+
 /** Name the entry that a correction is about. */
-function targetText(words, { target_log: log, target_seq: seq }, theCase) {
-  const target = theCase.timeline.find((row) => row.log === log && row.seq === seq);
+function targetText(words, facts, theCase) {
+  const target = targetOf(facts, theCase);
   return target ? eventText(words, target, theCase) : "";
+}
+
+function targetOf({ target_log: log, target_seq: seq }, theCase) {
+  return theCase.timeline.find((row) => row.log === log && row.seq === seq);
 }
