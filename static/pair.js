@@ -26,6 +26,7 @@ export async function openPair({ writer = true } = {}) {
   const factories = [indexedDB, await mirrorFactory(notes)];
   const strikes = [0, 0];
   let stores = [];
+  let wasShut = false;
 
   async function reopen() {
     for (const store of stores) store?.database.close();
@@ -34,6 +35,8 @@ export async function openPair({ writer = true } = {}) {
       stores.push(factory && await openOne(factory, NAMES[index]));
     }
     if (!stores.some(Boolean)) throw new DOMException("neither store opens", "InvalidStateError");
+    // A store that was shut for a while lacks the middle, which its last number would hide.
+    if (wasShut && stores.every(Boolean)) await check();
   }
 
   async function openOne(factory, name) {
@@ -43,7 +46,7 @@ export async function openPair({ writer = true } = {}) {
       store.database.onversionchange = () => store.database.close();
       return store;
     } catch (error) {
-      notes.push({ code: "store_shut", store: name, count: 0, why: error.name });
+      noteShut(name, error);
       return undefined;
     }
   }
@@ -68,7 +71,14 @@ export async function openPair({ writer = true } = {}) {
     const other = stores[1 - index];
     if (strikes[index] < STRIKES || strikes[1 - index] > 0 || !other || index === 0) return;
     factories[index] = undefined;
-    notes.push({ code: "store_shut", store: NAMES[index], count: 0, why: error.name });
+    noteShut(NAMES[index], error);
+  }
+
+  /** Said once: a store that stays shut is tried again every few seconds. */
+  function noteShut(name, error) {
+    wasShut = true;
+    if (notes.some(({ code, store }) => code === "store_shut" && store === name)) return;
+    notes.push({ code: "store_shut", store: name, count: 0, why: error.name });
   }
 
   async function readFirst(ask) {
@@ -98,6 +108,7 @@ export async function openPair({ writer = true } = {}) {
   async function check() {
     const found = stores.every(Boolean) ? await reconcile(stores, { thorough: true }) : [];
     notes.push(...found);
+    wasShut &&= !stores.every(Boolean);
     return found;
   }
 

@@ -17,9 +17,18 @@ NOTHING_OPENS = """(() => {
 })()"""
 PRIMARY_SHUT = """(() => {
   const open = IDBFactory.prototype.open;
+  const transaction = IDBDatabase.prototype.transaction;
   IDBFactory.prototype.open = function (...told) {
     if (this === indexedDB) throw new DOMException("backing store", "UnknownError");
     return open.apply(this, told);
+  };
+  // The next write fails once, after which the primary opens again.
+  window.mend = () => {
+    IDBDatabase.prototype.transaction = function () {
+      IDBDatabase.prototype.transaction = transaction;
+      IDBFactory.prototype.open = open;
+      throw new DOMException("dying", "InvalidStateError");
+    };
   };
 })()"""
 # A transaction that never settles, as on a disk that does not answer.
@@ -92,6 +101,18 @@ def test_the_mirror_carries_the_journal_alone_and_gives_it_back(server, profile)
     assert taps(page) == 2
 
 
+def test_a_primary_that_comes_back_in_mid_run_gets_what_it_missed(server, context):
+    page = visit_with(context, server.url, PRIMARY_SHUT)
+    page.evaluate("tablet.record('hiss_heard')")
+
+    page.evaluate("() => { window.mend(); return tablet.record('hiss_heard'); }")
+    page.evaluate("tablet.record('hiss_heard')")
+
+    # The primary is read first, so a hole in it would show.
+    assert taps(page) == 3
+    assert page.evaluate(NOTES) == [["store_shut", "primary"], ["restored", "primary"]]
+
+
 def test_with_no_store_at_all_taps_wait_in_memory_and_are_kept_later(server, context):
     page = visit_with(context, server.url, NOTHING_OPENS)
 
@@ -101,6 +122,8 @@ def test_with_no_store_at_all_taps_wait_in_memory_and_are_kept_later(server, con
     }""")
     page.wait_for_function("() => tablet.states.at(-1)?.[0] === 'failing'")
     assert page.evaluate("[window.done, tablet.states.at(-1)[1]]") == [False, 2]
+    page.wait_for_function("() => tablet.states.filter(([state]) => state === 'failing').length >= 3")
+    assert page.evaluate(NOTES) == [["store_shut", "primary"], ["store_shut", "mirror"]]
     page.evaluate("window.mend()")
     page.wait_for_function("() => window.done", timeout=20_000)
 
