@@ -187,8 +187,9 @@ class Midwife:
         self.tap(f"before.why.{reason}")
         return self.key("before.override_hold")
 
-    def start_anyway(self) -> None:
-        """Start with nothing answered: possible, and recorded."""
+    def start_at_once(self) -> None:
+        """Open a case and start with nothing answered: possible, and recorded."""
+        self.start()
         self.hold(self.choose_to_override())
         self.expect_screen("cup")
 
@@ -284,6 +285,10 @@ class Midwife:
     def go_on(self) -> None:
         """Go on against the advice."""
         self.tap("stop.choose_continue")
+
+    def tell_missed(self, minutes: int) -> None:
+        """Tell a pull that nobody tapped."""
+        self.press(self.labelled(self.words.text("log.minutes_ago", n=minutes)))
 
     def go_back_to_the_case(self) -> None:
         """From the first screen to where the birth is."""
