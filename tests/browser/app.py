@@ -44,6 +44,8 @@ def open_at(context: BrowserContext, url: str, moment: dt.datetime, size: dict =
     page.goto(url)
     expect_begun(page)
     page.clock.pause_at(moment)
+    # An exchange would wait for the disk while the clock is moved on under it.
+    context.set_offline(True)
     return Midwife(page, driven=True)
 
 
