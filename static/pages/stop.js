@@ -22,7 +22,9 @@ export function stopPage(view) {
   const { theCase, words } = view;
   const isDone = theCase.stopped !== null || theCase.decision?.decision === "refer" && theCase.pulls.length === 0;
   const main = el("main", { class: `stopscreen ${isDone ? "done" : "asked"}` },
-    isDone ? heading(words, theCase) : reasonPart(view), numbers(view), isDone ? steps(view) : choices(view), agreed(view), isDone ? undoKey(view) : null);
+    isDone ? heading(words, theCase) : reasonPart(view), numbers(view),
+    // Once stopped, the call for help comes first; before that, the choice.
+    isDone ? [agreed(view), steps(view), undoKey(view)] : [choices(view), agreed(view)]);
   const top = isDone ? header(words, { title: words.text("place.stop"), detail: [bedOf(words, theCase)], onBack: () => view.go("home") }) : null;
   return { node: el("div", { class: "screen stop-page" }, top, main), tick: (later) => tick(main, later) };
 }
@@ -88,7 +90,7 @@ function steps(view) {
 function scalp({ words, stamp, record }) {
   return el("div", { class: "scalp-row", role: "group", "aria-label": words.text("pull.scalp_ask") },
     el("p", { class: "lead" }, words.text("pull.scalp_ask")),
-    el("div", { class: "answers five" }, SCALP.map((finding) => key({
+    el("div", { class: "answers three" }, SCALP.map((finding) => key({
       name: `scalp-${finding}`, stamp, label: words.text(finding === "unsure" ? "app.not_sure" : `pull.scalp.${finding}`),
       onTap: (moment) => record("scalp_checked", { finding }, { stamp: moment }),
     }))));
