@@ -40,7 +40,7 @@ class Midwife:
         """Match what a key says: its label first; a field of the text may hold anything."""
         spaced = re.sub(r"(\\?\s)+", r"\\s+", re.escape(text.strip()))
         body = _FIELD.sub(".+?", spaced)
-        return re.compile(rf"^\s*{body}(?![\w,])" if begins else body)
+        return re.compile(rf"^\s*{body}(?=\s|$)" if begins else body)
 
     def key(self, name: str) -> Locator:
         """Find the key that bears the words of this id."""
@@ -125,18 +125,19 @@ class Midwife:
         self.lift()
         self.expect_kept()
 
-    def start(self, bed: str | None = None) -> None:
-        """Open a case; with a bed, answer that first question too."""
+    def start(self) -> None:
+        """Open a case."""
         self.tap("home.start")
         self.expect_screen("before")
-        if bed:
-            self._answer("bed", bed)
 
     def answer_all(self, until: str | None = None, **told: object) -> None:
         """Answer every question that is asked, up to one of them; `told` by question id."""
-        answers = ANSWERS | told
         while (question := self.question()) not in (None, until):
-            self._answer(question, answers[question])
+            self.answer_one(question, told.get(question))
+
+    def answer_one(self, question: str, answer: object = None) -> None:
+        """Answer the question that is asked, well unless told otherwise."""
+        self._answer(question, ANSWERS[question] if answer is None else answer)
 
     def question(self) -> str | None:
         """Tell which question is asked, by its words."""

@@ -6,6 +6,7 @@ import { verdict } from "../core/checks.js";
 import { answersOf, answerText } from "../ui/answers.js";
 import { el, say } from "../ui/dom.js";
 import { fifthsDrawing } from "../ui/fifths.js";
+import { fitRows } from "../ui/fit.js";
 import { bedOf, header } from "../ui/header.js";
 import { icon } from "../ui/icons.js";
 
@@ -25,7 +26,7 @@ export function beforePage(view) {
   const detail = [bedOf(words, theCase), " ", ...say(words, "before.count", { n: number, all: protocol.questions.length })];
   const main = el("main", { class: "before" },
     question ? questionPart(view, question) : null, sight(view, question), verdictBar(view, weighed));
-  return { node: el("div", { class: "screen before-page" }, header(words, { title: words.text("place.before"), detail, onBack: () => view.go("home") }), main) };
+  return { node: el("div", { class: "screen before-page" }, header(words, { title: words.text("place.before"), detail, onBack: () => view.go("home") }), main), placed: () => fitRows(main.querySelector(".sight")) };
 }
 
 /** Give the first question that nobody has answered, or undefined. */

@@ -7,6 +7,7 @@ import { reachable } from "../core/limits.js";
 import { pascals } from "../core/units.js";
 import { banner } from "../ui/banner.js";
 import { el, say, value } from "../ui/dom.js";
+import { fitLabels } from "../ui/fit.js";
 import { floorShown, gaugeDrawing, otherUnit } from "../ui/gauge.js";
 import { headDrawing } from "../ui/head.js";
 import { bedOf, header } from "../ui/header.js";
@@ -32,7 +33,8 @@ export function cupPage(view) {
       el("ol", { class: "stages" }, shownSteps(steps).map((step) => stepRow(view, step)), pullRow(view, steps)),
       gaugePart(view)),
     undoKey(view));
-  return { node: el("div", { class: "screen cup-page" }, header(words, { title: words.text("place.cup"), detail, onBack: () => view.go("home") }), main) };
+  const top = header(words, { title: words.text("place.cup"), heading: "h1", detail, onBack: () => view.go("home") });
+  return { node: el("div", { class: "screen cup-page" }, top, main), placed: () => fitLabels(placeOf) };
 }
 
 /** One finished step stays in sight above the one that is now, and what comes next below it. */

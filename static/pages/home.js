@@ -20,7 +20,7 @@ export function homePage(view) {
     resumeKey(view), startKey(view), practiceKey(view),
     el("ul", { class: "facts" }, facts(view).map((fact) => el("li", {}, fact))),
     el("p", { class: "plain" }, words.text("app.caution"), " ", words.text("app.unsigned")));
-  return { node: el("div", { class: "screen home-page" }, header(words, { title: titleOf(view) }), main) };
+  return { node: el("div", { class: "screen home-page" }, header(words, { title: titleOf(view), heading: "h1" }), main) };
 }
 
 function titleOf({ words, link }) {

@@ -22,7 +22,7 @@ export function logPage(view) {
     el("ol", { class: "entries" }, rows.map((row) => entry(view, row))));
   return {
     node: el("div", { class: "screen log-page scrolls" },
-      header(words, { title: words.text("log.title"), detail: [bedOf(words, theCase)], onBack: () => view.toCase() }), main),
+      header(words, { title: words.text("log.title"), heading: "h1", detail: [bedOf(words, theCase)], onBack: () => view.toCase() }), main),
   };
 }
 

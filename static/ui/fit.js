@@ -5,7 +5,7 @@
  * small phone must make room by rank: first the second lines go, then the large ones shrink.
  */
 
-const TIGHTEST = 3;
+const TIGHTEST = 4;
 const WATCHED = ".now, .key, .advice, .counts";
 
 /** Fit a page that is on the screen; sets data-tight to how far it had to go. */
@@ -23,6 +23,27 @@ function isCut(element) {
 
 /** The numbers' own line box is taller than their digits, so the text is what is measured. */
 function bottomOf(element) {
-  const last = element.querySelector(".what, .more, small, .label, .line, p") ? element.lastElementChild : element;
-  return last === null ? 0 : last.getBoundingClientRect().bottom;
+  if (!element.querySelector(".what, .more, small, .label, .line, p")) return element.getBoundingClientRect().bottom;
+  return Math.max(...[...element.children].map((child) => child.getBoundingClientRect().bottom));
+}
+
+/** Leave out whole rows of a list, the oldest first, until none is cut through. */
+export function fitRows(aside) {
+  const rows = [...aside.querySelectorAll(".todo"), ...aside.querySelectorAll("li"), ...aside.querySelectorAll("h2")];
+  for (const row of rows) row.hidden = false;
+  for (const row of rows) {
+    if (aside.scrollHeight <= aside.clientHeight + 1) return;
+    row.hidden = true;
+  }
+}
+
+/** Make the letters of a label smaller until it ends within its drawing. */
+export function fitLabels(drawing) {
+  const { x, width } = drawing.querySelector("svg").viewBox.baseVal;
+  for (const label of drawing.querySelectorAll("text")) {
+    label.style.fontSize = "";
+    const box = label.getBBox();
+    const over = box.x + box.width - (x + width);
+    if (over > 0) label.style.fontSize = `${parseFloat(getComputedStyle(label).fontSize) * (1 - over / box.width)}px`;
+  }
 }

@@ -64,7 +64,7 @@ function labels(words, pointY, lengths) {
     label(pointY + 1, words.text("cup.flexion_point"), { class: "b" }),
     label((pointY + SMALL_FONTANELLE_Y) / 2 + 10, lengths.flexion),
     label(264, words.text("cup.small_fontanelle")),
-    svg("text", { x: 68, y: 40, "text-anchor": "end" }, words.text("cup.face")),
+    svg("text", { x: 26, y: 26 }, words.text("cup.face")),
   ];
 }
 

@@ -1,0 +1,128 @@
+/*
+ * Look at the screen as a page's own script could: what is cut, how large the keys are,
+ * how strong the contrast is, which letters nobody translated, what has no name.
+ */
+(() => {
+  const SLACK = 1.5;
+  const MM = 160 / 25.4;
+  const UNITS = /\b(kPa|mmHg|kgf\/cm²|bar|inHg|min|cm|mm|mL|IU|mg|g|ml|iu|h|m|s|SHA-256|SBAR)\b/g;
+  const FREE = ".release, .record-foot, [lang], [data-free], option";
+
+  const seen = (element) => element.checkVisibility({ visibilityProperty: true, opacityProperty: true });
+  const name = (element) => `${element.tagName.toLowerCase()}.${element.getAttribute("class") ?? ""} "${element.textContent.trim().slice(0, 30)}"`;
+
+  function texts() {
+    const walker = document.createTreeWalker(document.body, NodeFilter.SHOW_TEXT);
+    const found = [];
+    for (let node = walker.nextNode(); node; node = walker.nextNode()) {
+      if (node.data.trim() !== "" && !node.parentElement.closest("noscript, script, style") && seen(node.parentElement)) found.push(node);
+    }
+    return found;
+  }
+
+  /** Said to a screen reader alone: kept in a box of one pixel. */
+  function isAside(element) {
+    for (let at = element; at; at = at.parentElement) if (getComputedStyle(at).clipPath.startsWith("inset(50%")) return true;
+    return false;
+  }
+
+  function boxOf(node) {
+    const range = document.createRange();
+    range.selectNodeContents(node);
+    return range.getBoundingClientRect();
+  }
+
+  /** The box that a text must stay in: its key, its advice, whatever clips it, and the screen's width. */
+  function cut(node) {
+    const box = boxOf(node);
+    if (node.parentElement.closest(".course") || box.width === 0 || isAside(node.parentElement)) return [];
+    const faults = [];
+    const beyond = (edge, why) => {
+      if (box.left < edge.left - SLACK || box.right > edge.right + SLACK) faults.push(`${why} cuts sideways ${name(node.parentElement)}`);
+      if (box.top < edge.top - SLACK - leading(node) || box.bottom > edge.bottom + SLACK + leading(node)) faults.push(`${why} cuts above or below ${name(node.parentElement)}`);
+    };
+    if (box.left < -SLACK || box.right > innerWidth + SLACK) faults.push(`the screen cuts ${name(node.parentElement)}`);
+    for (let at = node.parentElement; at && at !== document.body; at = at.parentElement) {
+      const style = getComputedStyle(at);
+      if (at instanceof SVGElement && at.tagName !== "svg") continue;
+      const clips = [style.overflowX, style.overflowY].some((way) => way === "hidden" || way === "clip");
+      if (clips || at.matches(".key, .advice")) beyond(at.getBoundingClientRect(), at.getAttribute("class") || at.tagName);
+    }
+    return faults;
+  }
+
+  /** A line box may be taller or lower than its letters. */
+  function leading(node) {
+    return parseFloat(getComputedStyle(node.parentElement).fontSize) * 0.25;
+  }
+
+  function keys() {
+    return [...document.querySelectorAll("button")].filter((button) => seen(button) && !button.disabled).map((button) => {
+      const { width, height } = button.getBoundingClientRect();
+      return { key: button.dataset.key ?? "", tag: button.className, width: width / MM, height: height / MM };
+    });
+  }
+
+  /** Height of the digits of a number as drawn, in mm. */
+  function digits() {
+    const pen = document.createElement("canvas").getContext("2d");
+    return [...document.querySelectorAll(".number")].map((number) => {
+      const { fontWeight, fontSize, fontFamily } = getComputedStyle(number);
+      pen.font = `${fontWeight} ${fontSize} ${fontFamily}`;
+      return pen.measureText("0").actualBoundingBoxAscent / MM;
+    });
+  }
+
+  function colour(text) {
+    const [r, g, b, a = 1] = text.match(/[\d.]+/g).map(Number);
+    return { rgb: [r, g, b], a };
+  }
+
+  function ground(element) {
+    for (let at = element; at; at = at.parentElement) {
+      const { rgb, a } = colour(getComputedStyle(at).backgroundColor);
+      if (a === 1) return rgb;
+    }
+    return [255, 255, 255];
+  }
+
+  function luminance(rgb) {
+    const [r, g, b] = rgb.map((part) => part / 255).map((part) => (part <= 0.04045 ? part / 12.92 : ((part + 0.055) / 1.055) ** 2.4));
+    return 0.2126 * r + 0.7152 * g + 0.0722 * b;
+  }
+
+  /** Contrast of each text with its ground, after WCAG 2.2. */
+  function contrasts() {
+    return texts().filter((node) => !(node.parentElement instanceof SVGElement) && !node.parentElement.closest(":disabled")).map((node) => {
+      const one = luminance(colour(getComputedStyle(node.parentElement).color).rgb);
+      const other = luminance(ground(node.parentElement));
+      return { what: name(node.parentElement), ratio: (Math.max(one, other) + 0.05) / (Math.min(one, other) + 0.05) };
+    });
+  }
+
+  function untranslated() {
+    const said = texts().filter((node) => !node.parentElement.closest(FREE)).map((node) => node.data);
+    const labels = [...document.querySelectorAll("[aria-label]")].filter(seen).map((element) => element.getAttribute("aria-label"));
+    return [...said, ...labels].filter((text) => /[A-Za-z]/.test(text.replaceAll(UNITS, "")));
+  }
+
+  function unnamed() {
+    const faults = [...document.querySelectorAll("button, input, select, textarea, [role=img]")].filter(seen)
+      .filter((element) => !(element.getAttribute("aria-label") ?? "").trim() && !element.textContent.trim() && !element.labels?.length)
+      .map((element) => `no name: ${name(element)}`);
+    const drawings = [...document.querySelectorAll("svg")].filter((drawing) => drawing.getAttribute("aria-hidden") !== "true" && !drawing.getAttribute("aria-label"));
+    const headings = [...document.querySelectorAll("h1")].filter(seen).length;
+    return [...faults, ...drawings.map((drawing) => `a drawing neither named nor hidden: ${name(drawing)}`),
+      ...(headings === 1 ? [] : [`${headings} headings of the first rank`])];
+  }
+
+  window.look = () => ({
+    cut: texts().flatMap(cut),
+    wide: document.scrollingElement.scrollWidth > innerWidth + SLACK,
+    tall: document.scrollingElement.scrollHeight > innerHeight + SLACK
+      || [...document.querySelectorAll("main")].some((main) => main.scrollHeight > main.clientHeight + SLACK),
+    keys: keys(), digits: digits(),
+  });
+  window.lookCloser = () => ({ contrasts: contrasts(), untranslated: untranslated(), unnamed: unnamed(),
+    lang: document.documentElement.lang, dir: document.documentElement.dir });
+})();
