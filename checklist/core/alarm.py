@@ -10,9 +10,10 @@ AFTER = ("stopped", "continued")
 
 
 def visible(case: dict, findings: list[dict]) -> list[dict]:
-    """Give the cautions and stops that belong on the screen now.
+    """Give the findings that belong on the screen now, worst first.
 
-    A routine step that is still to be done is no alarm: it becomes one in a pull.
+    A routine step that is still to be done is no alarm: it becomes one in a pull. What is
+    not known is shown too, for an empty place would read as all clear.
     """
     if _over(case):
         return []
@@ -20,7 +21,7 @@ def visible(case: dict, findings: list[dict]) -> list[dict]:
     return [
         finding
         for finding in findings
-        if finding["level"] in ("caution", "stop") and (pulling or finding["sound"] != "pulling")
+        if finding["level"] != "clear" and (pulling or finding["sound"] != "pulling")
     ]
 
 
@@ -54,7 +55,7 @@ def _over(case: dict) -> bool:
 
 def _shown(case: dict, finding: dict) -> bool:
     same = [item for item in case["advice"] if item["message"] == finding["message"]]
-    if finding["level"] == "caution":
+    if finding["level"] != "stop":
         return bool(same)
     return any(item["pulls"] == len(case["pulls"]) for item in same)
 

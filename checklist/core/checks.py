@@ -1,11 +1,11 @@
 """Weigh the answers given before a start.
 
-Five verdicts in order: go, unknown, ask (a senior first), not_yet (something to do
-first), refer (do not start here). The worst answer decides and every reason is named.
+Five verdicts in order: go, ask (a senior first), unknown (not all is known yet),
+not_yet (something to do first), refer (do not start here). The worst answer decides and every reason is named.
 A question without an answer keeps the verdict at unknown or worse.
 """
 
-RANK = {"go": 0, "unknown": 1, "ask": 2, "not_yet": 3, "refer": 4}
+RANK = {"go": 0, "ask": 1, "unknown": 2, "not_yet": 3, "refer": 4}
 
 
 def verdict(case: dict, protocol: dict) -> dict:
@@ -22,7 +22,7 @@ def verdict(case: dict, protocol: dict) -> dict:
     # Sorting keeps the order of the questions within a verdict.
     reasons.sort(key=lambda reason: -RANK[reason["verdict"]])
     worst = reasons[0]["verdict"] if reasons else "go"
-    if worst == "go" and open_ones:
+    if open_ones and RANK[worst] < RANK["unknown"]:
         worst = "unknown"
     return {"verdict": worst, "reasons": reasons, "open": open_ones}
 

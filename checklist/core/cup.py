@@ -99,7 +99,7 @@ def check_scalp(case: dict, row: dict) -> list[str]:
     """Look at the scalp."""
     finding = row["facts"].get("finding")
     # A cut does not heal by a later look; only taking the look back takes it away.
-    case["scalp_cut"] = case["scalp_cut"] or finding == "cut"
+    case["scalp_cut"] = case["scalp_cut"] or finding in ("cut", "skin_lost")
     if row["ms"] < _last_ms(case["detachments"]):
         return ["scalp_before_detachment"]
     if case["scalp"] is None or case["scalp"]["ms"] <= row["ms"]:

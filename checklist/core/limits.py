@@ -85,10 +85,14 @@ def _suction(row: dict, measured: dict) -> dict:
         return _finding(row, "unknown", None, None)
     if unit not in row["floor"] or reading is None:
         return _finding(row, "unknown", pa, None)
+    if _beyond_air(measured):
+        return {**_finding(row, "unknown", pa, None), "message": f"limit.{row['id']}.beyond"}
     low, high = reading < row["floor"][unit], reading > row["ceiling"][unit]
+    if "weak" in row and reading < row["weak"][unit]:
+        return _finding(row, "caution", pa, row["weak"])
     if low or (high and "stop" not in levels):
         return _finding(row, "caution", pa, levels["caution"])
-    return _finding(row, "unknown" if _beyond_air(measured) else "clear", pa, None)
+    return _finding(row, "clear", pa, None)
 
 
 def _unset(row: dict, measured: dict) -> str:
@@ -99,7 +103,7 @@ def _unset(row: dict, measured: dict) -> str:
 
 def _beyond_air(measured: dict) -> bool:
     """A gauge cannot show more suction than there is air: then it was misread."""
-    return measured["air_pa"] is not None and measured["suction_pa"] > measured["air_pa"]
+    return measured["air_pa"] is not None and measured["suction_pa"] >= measured["air_pa"]
 
 
 def _rate(row: dict, measured: dict) -> dict:
@@ -110,7 +114,8 @@ def _rate(row: dict, measured: dict) -> dict:
         return _finding(row, "unknown", None, None)
     if bpm < row["low"] or bpm > row["high"]:
         return _finding(row, "caution", bpm, row["levels"][0])
-    return _finding(row, "clear", bpm, None)
+    # A count from before the last pull says nothing of how the baby bore it.
+    return _finding(row, "unknown" if measured["fetal_heart_old"] else "clear", bpm, None)
 
 
 def _done(row: dict, measured: dict) -> dict:

@@ -58,6 +58,7 @@ def measures(case: dict, now: dict) -> dict:
         "rim_unswept": 1 if case["rim_unswept"] else 0,
         "scalp_unchecked": 1 if case["scalp_unchecked"] else 0,
         "scalp_cut": 1 if case["scalp_cut"] else 0,
+        "scalp_swelling": 1 if case["scalp"] and case["scalp"]["finding"] == "swelling" else 0,
         "hissing": 1 if case["hissing"] else 0,
         **_fetal_heart(case),
     }
@@ -213,4 +214,11 @@ def _fetal_heart(case: dict) -> dict:
         "fetal_heart": last["heard"] if last else None,
         "fetal_heart_bpm": last["bpm"] if last else None,
         "fetal_heart_ms": last["ms"] if last else None,
+        "fetal_heart_old": 1 if last and _pulled_since(case, last["ms"]) else 0,
     }
+
+
+def _pulled_since(case: dict, ms: int) -> bool:
+    """Tell whether a pull has ended since, with none going on in which nobody can count."""
+    ended = [pull["ended_ms"] for pull in case["pulls"]]
+    return None not in ended and any(end > ms for end in ended)

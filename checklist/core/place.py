@@ -34,10 +34,10 @@ def guide(case: dict, measured: dict) -> str:
         return "now.head_out"
     if case["scalp_unchecked"]:
         return "now.scalp"
-    if measured["pull_open"]:
-        return "now.pulling_gently" if case["phase"] == "perineal" else "now.pulling"
     if measured["hissing"]:
         return "now.hiss"
+    if measured["pull_open"]:
+        return "now.pulling_gently" if case["phase"] == "perineal" else "now.pulling"
     if not case["cup_on"]:
         return "now.cup_off"
     if case["pulls"] and case["pulls"][-1]["descent"] is None:

@@ -27,7 +27,7 @@ MEASURES = {
     "time": ("cup_ms", "traction_ms"),
     "suction": ("suction",),
     "rate": ("fetal_heart_bpm",),
-    "done": ("deflexing", "rim_unswept", "scalp_unchecked", "scalp_cut", "hissing"),
+    "done": ("deflexing", "rim_unswept", "scalp_unchecked", "scalp_cut", "scalp_swelling", "hissing"),
     "doubt": ("clock_doubt",),
 }
 
@@ -110,7 +110,7 @@ def _check_level(where: str, row: dict, level: object) -> None:
 
 def _check_suction(where: str, row: dict) -> None:
     check_choice(where, "stage", row.get("stage"), STAGES)
-    for edge in ("floor", "ceiling"):
+    for edge in ("floor", "ceiling", *(("weak",) if "weak" in row else ())):
         marks = row.get(edge)
         if not isinstance(marks, dict):
             refuse(where, f"{edge} missing")

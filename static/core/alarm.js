@@ -10,14 +10,15 @@ import { openPull } from "./pulls.js";
 const AFTER = ["stopped", "continued"];
 
 /**
- * Give the cautions and stops that belong on the screen now.
+ * Give the findings that belong on the screen now, worst first.
  *
- * A routine step that is still to be done is no alarm: it becomes one in a pull.
+ * A routine step that is still to be done is no alarm: it becomes one in a pull. What is
+ * not known is shown too, for an empty place would read as all clear.
  */
 export function visible(theCase, findings) {
   if (over(theCase)) return [];
   const pulling = openPull(theCase) !== null;
-  return findings.filter((finding) => ["caution", "stop"].includes(finding.level)
+  return findings.filter((finding) => finding.level !== "clear"
     && (pulling || finding.sound !== "pulling"));
 }
 
@@ -45,7 +46,7 @@ function over(theCase) {
 
 function shown(theCase, finding) {
   const same = theCase.advice.filter((item) => item.message === finding.message);
-  if (finding.level === "caution") return same.length > 0;
+  if (finding.level !== "stop") return same.length > 0;
   return same.some((item) => item.pulls === theCase.pulls.length);
 }
 

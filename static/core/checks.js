@@ -1,12 +1,12 @@
 /**
  * Weigh the answers given before a start.
  *
- * Five verdicts in order: go, unknown, ask (a senior first), not_yet (something to do
- * first), refer (do not start here). The worst answer decides and every reason is named.
+ * Five verdicts in order: go, ask (a senior first), unknown (not all is known yet),
+ * not_yet (something to do first), refer (do not start here). The worst answer decides and every reason is named.
  * A question without an answer keeps the verdict at unknown or worse.
  */
 
-const RANK = { go: 0, unknown: 1, ask: 2, not_yet: 3, refer: 4 };
+const RANK = { go: 0, ask: 1, unknown: 2, not_yet: 3, refer: 4 };
 
 /**
  * Weigh a folded case against the questions of its protocol.
@@ -23,7 +23,7 @@ export function verdict(theCase, protocol) {
   // Sorting keeps the order of the questions within a verdict.
   reasons.sort((a, b) => RANK[b.verdict] - RANK[a.verdict]);
   let worst = reasons.length ? reasons[0].verdict : "go";
-  if (worst === "go" && open.length) worst = "unknown";
+  if (open.length && RANK[worst] < RANK.unknown) worst = "unknown";
   return { verdict: worst, reasons, open };
 }
 

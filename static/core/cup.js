@@ -86,7 +86,7 @@ export function detachCup(theCase, row) {
 export function checkScalp(theCase, row) {
   const finding = row.facts.finding ?? null;
   // A cut does not heal by a later look; only taking the look back takes it away.
-  theCase.scalp_cut ||= finding === "cut";
+  theCase.scalp_cut ||= ["cut", "skin_lost"].includes(finding);
   if (row.ms < lastMs(theCase.detachments)) return ["scalp_before_detachment"];
   if (theCase.scalp === null || theCase.scalp.ms <= row.ms) {
     theCase.scalp = { finding, ms: row.ms };

@@ -72,9 +72,11 @@ function suction(row, measured) {
   if (measured.suction_stage !== row.stage) return finding(row, unset(row, measured), null, null);
   if (pa === null) return finding(row, "unknown", null, null);
   if (!Object.hasOwn(row.floor, unit ?? "") || reading === null) return finding(row, "unknown", pa, null);
+  if (beyondAir(measured)) return { ...finding(row, "unknown", pa, null), message: `limit.${row.id}.beyond` };
   const low = reading < row.floor[unit], high = reading > row.ceiling[unit];
+  if (row.weak && reading < row.weak[unit]) return finding(row, "caution", pa, row.weak);
   if (low || (high && !levels.stop)) return finding(row, "caution", pa, levels.caution);
-  return finding(row, beyondAir(measured) ? "unknown" : "clear", pa, null);
+  return finding(row, "clear", pa, null);
 }
 
 /** With a pull and no working suction told, nobody knows what the cup held with. */
@@ -84,7 +86,7 @@ function unset(row, measured) {
 
 /** A gauge cannot show more suction than there is air: then it was misread. */
 function beyondAir(measured) {
-  return measured.air_pa !== null && measured.suction_pa > measured.air_pa;
+  return measured.air_pa !== null && measured.suction_pa >= measured.air_pa;
 }
 
 function rate(row, measured) {
@@ -92,7 +94,8 @@ function rate(row, measured) {
   if (heard === "no") return finding(row, "caution", null, row.levels[0]);
   if (heard !== "yes" || bpm === null) return finding(row, "unknown", null, null);
   if (bpm < row.low || bpm > row.high) return finding(row, "caution", bpm, row.levels[0]);
-  return finding(row, "clear", bpm, null);
+  // A count from before the last pull says nothing of how the baby bore it.
+  return finding(row, measured.fetal_heart_old ? "unknown" : "clear", bpm, null);
 }
 
 function done(row, measured) {

@@ -53,6 +53,7 @@ export function measures(theCase, now) {
     rim_unswept: theCase.rim_unswept ? 1 : 0,
     scalp_unchecked: theCase.scalp_unchecked ? 1 : 0,
     scalp_cut: theCase.scalp_cut ? 1 : 0,
+    scalp_swelling: theCase.scalp?.finding === "swelling" ? 1 : 0,
     hissing: theCase.hissing ? 1 : 0,
     ...fetalHeart(theCase),
   };
@@ -181,5 +182,12 @@ function fetalHeart(theCase) {
     fetal_heart: last?.heard ?? null,
     fetal_heart_bpm: last?.bpm ?? null,
     fetal_heart_ms: last?.ms ?? null,
+    fetal_heart_old: last && pulledSince(theCase, last.ms) ? 1 : 0,
   };
+}
+
+/** Tell whether a pull has ended since, with none going on in which nobody can count. */
+function pulledSince(theCase, ms) {
+  const ended = theCase.pulls.map((pull) => pull.ended_ms);
+  return !ended.includes(null) && ended.some((end) => end > ms);
 }

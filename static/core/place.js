@@ -27,8 +27,8 @@ export function place(theCase) {
 export function guide(theCase, measured) {
   if (theCase.head_born) return "now.head_out";
   if (theCase.scalp_unchecked) return "now.scalp";
-  if (measured.pull_open) return theCase.phase === "perineal" ? "now.pulling_gently" : "now.pulling";
   if (measured.hissing) return "now.hiss";
+  if (measured.pull_open) return theCase.phase === "perineal" ? "now.pulling_gently" : "now.pulling";
   if (!theCase.cup_on) return "now.cup_off";
   if (theCase.pulls.length && theCase.pulls.at(-1).descent === null) return "now.judge";
   return theCase.pulls.length ? "now.between" : "now.wait";

@@ -19,7 +19,7 @@ const MEASURES = {
   time: ["cup_ms", "traction_ms"],
   suction: ["suction"],
   rate: ["fetal_heart_bpm"],
-  done: ["deflexing", "rim_unswept", "scalp_unchecked", "scalp_cut", "hissing"],
+  done: ["deflexing", "rim_unswept", "scalp_unchecked", "scalp_cut", "scalp_swelling", "hissing"],
   doubt: ["clock_doubt"],
 };
 
@@ -87,7 +87,7 @@ function checkLevel(where, row, level) {
 
 function checkSuction(where, row) {
   checkChoice(where, "stage", row.stage, STAGES);
-  for (const edge of ["floor", "ceiling"]) {
+  for (const edge of ["floor", "ceiling", ...(Object.hasOwn(row, "weak") ? ["weak"] : [])]) {
     const marks = row[edge];
     if (!isObject(marks)) refuse(where, `${edge} missing`);
     for (const unit of UNITS) checkWhole(where, `${edge}.${unit}`, marks[unit]);

@@ -2,6 +2,7 @@
  * After: two lanes, baby and mother, with what is due, late and done.
  */
 
+import { band } from "../core/gestation.js";
 import { time } from "../language.js";
 import { el, say, value } from "../ui/dom.js";
 import { bedOf, header } from "../ui/header.js";
@@ -89,11 +90,19 @@ function title({ words, theCase }, item) {
 function note(view, item) {
   const { words, theCase, protocol } = view;
   if (!["medicine", "antibiotic"].includes(item.form)) return null;
-  const dose = el("span", { class: "dose" }, say(words, `after.dose.${item.id}`, doseText(words, protocol, item)));
+  const amounts = doseText(words, protocol, item);
+  // Term is only what was told as term: a baby whose weeks nobody knows may be early.
+  const isEarly = item.id === "vitamin_k" && !isTerm(theCase);
+  const dose = el("span", { class: "dose" }, say(words, `after.dose.${item.id}`, amounts),
+    isEarly ? el("span", { class: "dose" }, say(words, "after.dose.vitamin_k_early", amounts)) : null);
   if (item.form === "medicine") return dose;
   const told = allergyTold(theCase);
   const ask = { none: "after.allergy_no", yes: "after.allergic", unsure: "after.allergy_open" }[told] ?? "after.allergy_first";
   return [dose, el("span", { class: "dose" }, words.text(ask))];
+}
+
+function isTerm({ answers }) {
+  return answers.weeks?.answer === "value" && band(answers.weeks.value) === "term";
 }
 
 /** What needs no answer is told with one tap; the rest opens its question. */

@@ -8,8 +8,8 @@ const MINUTE_MS = 60000;
 
 // Minutes since birth: `from` when it is due, `late` when it is overdue; null where no
 // source gives a time. Apgar at 1 and 5 min from memory, at 10 min and a minute's grace
-// common practice, no source. Oxytocin within 1 min: WHO 2012 (read). Antibiotic within
-// 6 h: WHO 2021 (read in summary). Vitamin K after the first hour: WHO (read). Placenta
+// common practice, no source. Oxytocin within 1 min: Canadian guideline (read). Antibiotic within
+// 6 h, where a cup was used: WHO 2021 (read in summary). Vitamin K after the first hour: WHO (read). Placenta
 // overdue at 30 min: common practice, no source.
 const CARE = [
   { id: "apgar-1", lane: "baby", form: "apgar", minute: 1, from: 1, late: 2 },
@@ -39,7 +39,8 @@ const DOES = {
  */
 export function careItems(theCase, nowMs) {
   const since = nowMs - theCase.baby_born.ms;
-  return CARE.map((item) => {
+  // The antibiotic is for births with an instrument.
+  return CARE.filter((item) => item.form !== "antibiotic" || usedCup(theCase)).map((item) => {
     const told = standing(theCase).findLast((row) => DOES[item.form](row, item)) ?? null;
     return { ...item, told, state: told ? "done" : stateOf(item, since), due_at: at(theCase, item.from), late_at: at(theCase, item.late) };
   });

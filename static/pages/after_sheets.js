@@ -17,14 +17,20 @@ export function afterSheet(view, item) {
     key({ name: "cancel", label: view.words.text("app.cancel"), sign: "back", onTap: () => view.go("after") })));
 }
 
-/** Say dose, way and time of a medicine: {dose, route, within, from}, all from the protocol. */
+/** Say dose, way and time of a medicine: {dose, route, within, from, each}, all from the protocol. */
 export function doseText(words, protocol, { id, from, late }) {
-  const { dose, unit, route } = protocol.medicines.find((medicine) => medicine.id === id);
-  const number = String(dose / 1000).replace(".", words.decimal);
+  const medicine = protocol.medicines.find((one) => one.id === id);
+  const { route, parts, preterm } = medicine;
   return {
-    dose: words.text(`after.amount.${unit}`, { n: number }), route: words.text(`after.route.${route}`),
+    dose: parts ? parts.map((part) => words.text(`after.part.${part.name}`, { dose: amount(words, part) })).join(" + ") : amount(words, medicine),
+    route: words.text(`after.route.${route}`),
     from: words.quantity(from / HOUR_MIN, "h"), within: late === null ? "" : words.span(late),
+    each: preterm ? amount(words, { dose: preterm.dose_each_kg, unit: preterm.unit }) : "",
   };
+}
+
+function amount(words, { dose, unit }) {
+  return words.text(`after.amount.${unit}`, { n: String(dose / 1000).replace(".", words.decimal) });
 }
 
 function tell(view, kind, facts, moment) {

@@ -43,7 +43,7 @@ export function isAnswered(row, theCase) {
 /** Draw a verdict as a bar that opens the list. */
 export function verdictBar(view, weighed) {
   const { words } = view;
-  const unsure = weighed.reasons.filter((reason) => reason.verdict === "unknown").length;
+  const unsure = weighed.reasons.filter((reason) => reason.answer === "unsure").length;
   return el("section", { class: `verdict ${weighed.verdict}`, role: "status" },
     el("button", { type: "button", class: "bare", data: { key: "verdict", verdict: weighed.verdict }, on: { click: () => view.go("verdict") } },
       icon(SIGNS[weighed.verdict]),
@@ -65,7 +65,7 @@ function questionPart(view, question) {
 /** The numbers that a note may name are the protocol's own. */
 function noteValues(words, protocol) {
   const stop = (limit) => protocol.limits.find((row) => row.id === limit).levels.at(-1).at;
-  return { pulls: stop("descent_pulls"), times: stop("detachments"), minutes: words.quantity(stop("cup_minutes"), "min") };
+  return { pulls: stop("descent_pulls"), poor: stop("poor_pulls"), times: stop("detachments"), minutes: words.quantity(stop("cup_minutes"), "min") };
 }
 
 function sight(view, question) {

@@ -63,13 +63,18 @@ function readBy(step, rows) {
   return chosen(rows, READ(step.id));
 }
 
-/** First suction stays done under working suction; both are undone when suction is let go. */
+/** First suction stays done under working suction; suction let go, or a hiss, opens them again. */
 function stillSet(rows, at, stage) {
-  const released = rows.findLastIndex((row) => row.kind === "suction_set" && row.facts.stage === "released");
+  const released = rows.findLastIndex((row) => isLost(row, stage));
   if (at >= 0) return at > released ? at : -1;
   if (stage !== "first") return -1;
   const working = rows.findLastIndex((row) => row.kind === "suction_set" && row.facts.stage === "working");
   return working > released ? working : -1;
+}
+
+function isLost(row, stage) {
+  // What leaks has lost working suction; the first stage still holds the cup.
+  return (row.kind === "suction_set" && row.facts.stage === "released") || (stage === "working" && row.kind === "hiss_heard");
 }
 
 function sweptBetween(step, rows, applied, set) {

@@ -24,7 +24,8 @@ const MINUTE_MS = 60000;
 export function pullPage(view) {
   const { words, theCase, measured, findings, arg } = view;
   const standing = findings.find((finding) => finding.level === "stop");
-  const now = guide(theCase, measured);
+  // While a stop stands nobody is shown how to go on; the keys are there all the same.
+  const now = standing && !measured.pull_open && !theCase.head_born && !theCase.scalp_unchecked ? "now.stop" : guide(theCase, measured);
   const node = el("main", { class: "pull", data: { open: measured.pull_open ? "" : null, phase: theCase.phase } },
     counts(view),
     banner(words, told(theCase, findings), measured, { onTap: standing ? () => tapStop(view, standing) : null }),
@@ -117,13 +118,13 @@ function judging(view) {
 }
 
 function happening(view) {
-  const { words, stamp, record, theCase, measured } = view;
+  const { words, stamp, record, theCase, measured, findings } = view;
   const fact = (name, kind, label, sign) => key({ name, label: words.text(label), sign, stamp, onTap: (moment) => record(kind, {}, { stamp: moment }) });
   const keys = [
     fact("hiss", "hiss_heard", "pull.hiss", "hiss"),
     theCase.phase === "descent" ? fact("perineum", "perineum_reached", "pull.perineum", "perineum")
       : key({ name: "episiotomy", label: words.text("pull.episiotomy"), sign: "drop", stamp, onTap: (moment) => record("episiotomy_done", {}, { stamp: moment }) }),
-    measured.hissing || !theCase.cup_on ? key({ name: "to-cup", label: words.text(theCase.cup_on ? "pull.to_cup" : "pull.cup_again"), sign: "gauge", look: "next", onTap: () => view.go("cup") })
+    measured.hissing || !theCase.cup_on ? key({ name: "to-cup", label: words.text(theCase.cup_on ? "pull.to_cup" : "pull.cup_again"), sign: "gauge", look: findings.some((finding) => finding.level === "stop") ? "" : "next", onTap: () => view.go("cup") })
       : key({ name: "heart", label: words.text("pull.fetal_heart"), sign: "heart", onTap: () => view.go("pull", "heart") }),
   ];
   return el("div", { class: "happen n3" }, keys);

@@ -6,7 +6,7 @@ import { el } from "../ui/dom.js";
 import { key } from "../ui/key.js";
 import { keypad } from "../ui/keypad.js";
 
-const FINDINGS = ["whole", "bruised", "swelling", "cut"];
+const FINDINGS = ["whole", "bruised", "swelling", "cut", "skin_lost"];
 
 /** Count the fetal heart: a keypad, or one tap when it cannot be told. */
 export function heartSheet(view) {

@@ -13,7 +13,7 @@ import { key } from "../ui/key.js";
 import { undoKey } from "../ui/undo.js";
 
 const MINUTE_MS = 60000;
-const SCALP = ["whole", "bruised", "swelling", "cut", "unsure"];
+const SCALP = ["whole", "bruised", "swelling", "cut", "skin_lost", "unsure"];
 // Which reason for stopping goes with which limit.
 const WHYS = { descent_pulls: "pulls", perineal_pulls: "pulls", pulls: "pulls", poor_pulls: "no_descent", detachments: "detachments", cup_minutes: "minutes", traction_minutes: "minutes", scalp_injury: "scalp" };
 
@@ -23,8 +23,8 @@ export function stopPage(view) {
   const isDone = theCase.stopped !== null || theCase.decision?.decision === "refer" && theCase.pulls.length === 0;
   const main = el("main", { class: `stopscreen ${isDone ? "done" : "asked"}` },
     isDone ? heading(words, theCase) : reasonPart(view), numbers(view),
-    // Once stopped, the call for help comes first; before that, the choice.
-    isDone ? [agreed(view), steps(view), undoKey(view)] : [choices(view), agreed(view)]);
+    // Once stopped: the cup off, then the call for help; before that, the choice.
+    isDone ? [theCase.cup_on ? cupOff(view) : null, agreed(view), steps(view), undoKey(view)] : [choices(view), agreed(view)]);
   const top = isDone ? header(words, { title: words.text("place.stop"), detail: [bedOf(words, theCase)], onBack: () => view.go("home") }) : null;
   return { node: el("div", { class: "screen stop-page" }, top, main), tick: (later) => tick(main, later) };
 }
@@ -72,10 +72,9 @@ function choices(view) {
 /** After stopping: cup off, leave, birth here, close; and what not to do. */
 function steps(view) {
   const { words, stamp, record, theCase } = view;
-  const isOn = theCase.cup_on;
   const place = theCase.plan?.place;
   return el("section", { class: "steps" },
-    theCase.applications.length === 0 ? null : isOn ? key({ name: "cup-off", look: "next", sign: "cup", stamp, label: words.text("stop.cup_off"), onTap: (moment) => record("cup_removed", { why: "stop" }, { stamp: moment }) })
+    theCase.applications.length === 0 || theCase.cup_on ? null
       : el("p", { class: "kept" }, icon("yes"), el("span", {}, words.text("stop.cup_is_off"))),
     theCase.scalp_unchecked ? scalp(view) : null,
     theCase.transfer_left ? el("p", { class: "kept" }, icon("yes"), el("span", {}, say(words, "stop.left", { time: time(theCase.transfer_left.at) })))
@@ -84,6 +83,10 @@ function steps(view) {
     el("ul", { class: "minds" }, ["stop.no_second", "stop.listen"].map((id) => el("li", {}, words.text(id)))),
     key({ name: "record", sign: "list", label: words.text("after.record"), onTap: () => view.go("record", theCase.case) }),
     holdKey({ name: "close", label: words.text("after.close"), again: words.text("app.press_again"), sign: "yes", look: "", onDone: () => view.closeCase(theCase.transfer_left ? "transferred" : "complete") }));
+}
+
+function cupOff({ words, stamp, record }) {
+  return key({ name: "cup-off", look: "on", sign: "cup", stamp, label: words.text("stop.cup_off"), onTap: (moment) => record("cup_removed", { why: "stop" }, { stamp: moment }) });
 }
 
 /** The scalp is looked at after every time the cup came off, the last one too. */

@@ -23,13 +23,14 @@ const LARGEST = 900000;
 export function suctionAnswers(view, step) {
   const { words, stamp, theCase } = view;
   const unit = theCase.gauge_unit;
+  const row = suctionRow(view, step);
   const box = el("div", { class: "suction-answers" });
   const set = (reading, moment) => view.record("suction_set", {
     stage: step.stage, pa: pascals(unit, reading), unit, reading,
   }, { stamp: moment });
 
   const keys = usual(view, step).map((reading) => key({
-    name: `reading-${reading}`, look: "next", stamp,
+    name: `reading-${reading}`, look: reading < row.floor[unit] ? "" : "next", stamp,
     label: [el("b", { class: "lead" }, value(words.reading(unit, reading)))], onTap: (moment) => set(reading, moment),
   }));
   const other = key({ name: "other-reading", label: words.text("cup.other_value"), sign: "gauge", onTap: askOther });
@@ -45,13 +46,19 @@ export function suctionAnswers(view, step) {
     box.replaceChildren(el("p", {}, words.text("cup.gauge_shows")), pad);
   }
 
+  if (usual(view, step).some((reading) => reading < row.floor[unit])) box.append(el("p", { class: "note" }, words.text("cup.height_note")));
   box.append(el("div", { class: `answers ${keys.length > 2 ? "many" : "three"}` }, keys, other));
   return box;
 }
 
+function suctionRow({ protocol }, { stage }) {
+  return protocol.limits.find((limit) => limit.judge === "suction" && limit.stage === stage);
+}
+
 /** The readings offered: what the band and the height of the post allow. */
-function usual({ theCase, protocol }, step) {
-  const row = protocol.limits.find((limit) => limit.judge === "suction" && limit.stage === step.stage);
+function usual(view, step) {
+  const { theCase, protocol } = view;
+  const row = suctionRow(view, step);
   const unit = theCase.gauge_unit;
   if (row.show) return [row.show[unit]];
   const reach = reachable(theCase, protocol);

@@ -38,7 +38,7 @@ function reasons(words, { reasons: found, open }) {
   if (!found.length && !open.length) return null;
   return el("section", { class: "reasons" },
     el("ul", {}, found.map((reason) => el("li", { data: { verdict: reason.verdict } }, icon(SIGNS[reason.verdict]), el("span", {}, words.text(reason.message))))),
-    open.length ? el("p", {}, say(words, "before.unsure_open", { unsure: found.filter((reason) => reason.verdict === "unknown").length, open: open.length })) : null);
+    open.length ? el("p", {}, say(words, "before.unsure_open", { unsure: found.filter((reason) => reason.answer === "unsure").length, open: open.length })) : null);
 }
 
 function decisions(view, weighed) {

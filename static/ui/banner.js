@@ -24,7 +24,7 @@ export function banner(words, findings, measured, { onTap, heading = "p" } = {})
     icon(ICONS[worst.level]),
     el("div", {},
       el(heading, { class: heading === "h1" ? "line" : "lead" }, say(words, worst.message, values)),
-      el("p", {}, say(words, `${worst.message}.more`, values),
+      el("p", {}, words.has(`${worst.message}.more`) ? say(words, `${worst.message}.more`, values) : null,
         measured.clock_doubt && MINUTES.has(worst.limit) ? [" · ", words.text(`limit.${worst.limit}.unknown`)] : null,
         alike > 0 ? el("span", { class: "full" }, " · ", say(words, "limit.more", { n: alike })) : null)),
   ];

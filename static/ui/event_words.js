@@ -38,12 +38,12 @@ const DETAILS = {
   check_answered: (words, facts) => [short(words, facts), answer(words, facts)].filter(Boolean).join(": "),
   plan_agreed: (words, facts) => [choice("stop.next", "next")(words, facts), facts.place].filter(Boolean).join(", "),
   decision_made: choice("decision", "decision"),
-  help_called: choice("role", "who"),
+  help_called: (words, facts) => [choice("help", "what")(words, facts), choice("role", "who")(words, facts)].filter(Boolean).join(", "),
   cup_applied: (words, facts) => [choice("cup.kind", "cup")(words, facts), facts.mm && words.quantity(facts.mm, "mm"),
     facts.placement && choice("cup.placement", "placement")(words, facts)].filter(Boolean).join(", "),
   suction_set: (words, facts) => (facts.reading === undefined ? choice("stage", "stage")(words, facts)
     : `${choice("stage", "stage")(words, facts)}: ${words.reading(facts.unit, facts.reading)}`),
-  rim_swept: threeWays("clear"),
+  rim_swept: (words, facts) => words.text({ yes: "cup.clear", no: "cup.unclear" }[facts.clear] ?? "app.not_sure"),
   descent_judged: threeWays("descent"),
   scalp_checked: (words, facts) => (facts.finding === "unsure" ? words.text("app.not_sure") : choice("pull.scalp", "finding")(words, facts)),
   fetal_heart_counted: (words, facts) => (facts.bpm === undefined

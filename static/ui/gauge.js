@@ -11,14 +11,21 @@ import { svg } from "./dom.js";
 const LEFT = 20;
 const WIDTH = 560;
 const TOP_PA = 80000;
-const TICKS_PA = [20000, 40000, 60000, 80000];
+// Round marks of each gauge, in thousandths of its unit; the last is the ceiling.
+const TICKS = {
+  kpa: [20000, 40000, 60000, 80000],
+  mmhg: [150000, 300000, 450000, 600000],
+  kgf_cm2: [200, 400, 600, 800],
+  bar: [200, 400, 600, 800],
+  inhg: [6000, 12000, 18000, 23600],
+};
 
 /** Draw the gauge. `nowPa` is null when nothing is set; `reachPa` null when the height is not known. */
 export function gaugeDrawing(words, { unit, nowPa, reachPa, working }) {
   const end = Math.min(reachPa ?? TOP_PA, TOP_PA);
   const low = Math.min(pascals(unit, working.floor[unit]), end);
   const other = otherUnit(unit);
-  return svg("svg", { class: "draw gauge", viewBox: "8 0 612 132", role: "img", "aria-label": inWords(words, unit, nowPa, low, end) },
+  return svg("svg", { class: "draw gauge", viewBox: "8 0 612 132", role: "img", "aria-label": inWords(words, unit, nowPa, working, end) },
     hatching(),
     box("empty", 0, low), nowPa ? box("ink", 0, Math.min(nowPa, end)) : null, box("work", Math.max(low, nowPa ?? 0), end),
     end < TOP_PA ? [beyond(end), torn(end)] : null,
@@ -59,12 +66,13 @@ function torn(end) {
 }
 
 function ticks(unit, other, end) {
-  const near = (pa) => Math.abs(x(pa) - x(end)) < 40 && pa !== end;
-  const own = [...TICKS_PA.filter((pa) => !near(pa) && pa <= end), ...(end < TOP_PA ? [end] : [])];
-  const beside = TICKS_PA.filter((pa) => pa <= end && !(near(pa) && end < TOP_PA));
+  const isTorn = end < TOP_PA;
+  const keep = (pa) => pa <= end && !(isTorn && Math.abs(x(pa) - x(end)) < 40);
+  const marks = (one) => TICKS[one].map((reading) => [pascals(one, reading), reading]).filter(([pa]) => keep(pa));
+  const own = [...marks(unit), ...(isTorn ? [[end, floorShown(unit, end)]] : [])];
   return [
-    own.map((pa) => [line(null, `M${x(pa)} 88v8`), mark(pa, 124, pa === end && end < TOP_PA ? formatReading(unit, floorShown(unit, pa)) : short(unit, pa), "b")]),
-    beside.map((pa) => [line(null, `M${x(pa)} 36v8`), mark(pa, 28, short(other, pa))]),
+    own.map(([pa, reading]) => [line(null, `M${x(pa)} 88v8`), mark(pa, 124, formatReading(unit, reading), "b")]),
+    marks(other).map(([pa, reading]) => [line(null, `M${x(pa)} 36v8`), mark(pa, 28, formatReading(other, reading))]),
   ];
 }
 
@@ -88,10 +96,12 @@ function nowLabel(words, unit, pa) {
   return svg("text", { class: inside ? "onink" : null, x: inside ? at - 10 : at + 10, y: 77, "text-anchor": inside ? "end" : "start" }, text);
 }
 
-function inWords(words, unit, nowPa, low, end) {
-  const shown = (pa) => words.reading(unit, readingFromPascals(unit, pa));
+function inWords(words, unit, nowPa, working, end) {
+  const shown = (reading) => words.reading(unit, reading);
+  const high = end < TOP_PA ? floorShown(unit, end) : working.ceiling[unit];
   return words.text("cup.gauge_picture", {
-    top: shown(TOP_PA), now: nowPa ? shown(nowPa) : words.text("cup.gauge_none"), low: shown(low), high: shown(end),
+    top: shown(working.ceiling[unit]), now: nowPa ? shown(readingFromPascals(unit, nowPa)) : words.text("cup.gauge_none"),
+    low: shown(Math.min(working.floor[unit], high)), high: shown(high),
   });
 }
 

@@ -2,7 +2,7 @@
  * Undo: for a short while after a tap its key says what it takes back; then its place stays empty.
  */
 
-import { eventText } from "./event_words.js";
+import { eventDetail, eventText } from "./event_words.js";
 import { key } from "./key.js";
 
 /** Make the undo key, or an empty key that keeps its place. */
@@ -10,7 +10,7 @@ export function undoKey(view) {
   const { words, undoable, desk, stamp } = view;
   const button = key({
     name: "undo", tag: "undo", sign: "undo", label: words.text("app.undo"), stamp,
-    note: undoable ? eventText(words, undoable.events[0], view.theCase) : null,
+    note: undoable ? whatOf(view, undoable.events[0]) : null,
     onTap: () => desk.undo(),
   });
   if (!undoable) putAway(button);
@@ -26,4 +26,9 @@ export function endUndo(root) {
 function putAway(button) {
   button.classList.add("away");
   button.disabled = true;
+}
+
+/** Without its answer an entry could say the opposite of what was tapped. */
+function whatOf({ words, theCase }, event) {
+  return [eventText(words, event, theCase), eventDetail(words, event)].filter(Boolean).join(": ");
 }

@@ -33,7 +33,7 @@ BIRTH = [
     (lambda s: s.working_suction(), "cup", "now.judge"),
     (lambda s: s.swept(), "pull", "now.judge"),
     (lambda s: s.after(60).begins().perineum(), "pull", "now.pulling_gently"),
-    (lambda s: s.hiss(), "pull", "now.pulling_gently"),
+    (lambda s: s.hiss(), "pull", "now.hiss"),
     (lambda s: s.ends(), "pull", "now.hiss"),
     (lambda s: s.head_out(), "pull", "now.head_out"),
     (lambda s: s.born(), "after", "now.head_out"),

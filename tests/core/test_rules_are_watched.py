@@ -19,6 +19,7 @@ from tests.core.test_limits import (
     TIMES,
     hearts,
     minutes,
+    pulls,
     suctions,
 )
 from tests.core.test_checks import all_answered
@@ -44,11 +45,13 @@ def watching():
     stories += [a_case().opened().cup_on().tells("suction_set", stage="working", pa=pa) for pa in (80_000, 80_001)]
     stories += [a_case().opened().cup_on().first_suction(), a_case().opened().cup_on().detached()]
     stories += [a_case().opened().cup_on().detached().scalp("cut"), minutes(60).sleeps(60), START]
+    stories += [pulls(2).after(120).begins(), pulls(2, story=START.perineum()).after(120).begins()]
+    stories += [a_case().opened().cup_on().detached().scalp("swelling")]
     stories += [a_case().opened().cup_on(placement="deflexing_median")]
     stories += [all_answered().answered("weeks", "value", value=days) for days in (237, 238, 258, 259)]
     stories += [all_answered().answered("fetal_heart", "value", value=bpm) for bpm in (109, 110, 160, 161)]
     stories += [
-        all_answered().answered("head_station", "zero").planned("transfer", minutes=m) for m in (29, 30, 31)
+        all_answered().answered("head_station", "zero").planned("transfer", minutes=m) for m in (14, 15, 16)
     ]
     return [(list(story.lines), [story.now()]) for story in stories]
 
