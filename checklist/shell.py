@@ -8,11 +8,16 @@ import base64
 import gzip
 import hashlib
 import json
+import posixpath
+import re
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from pathlib import Path, PurePosixPath
 
 WORKER = "sw.js"
+APP = "app.js"
+# A static import, as the style of the modules writes it; import() is what may wait.
+IMPORTS = re.compile(rb'^(?:import|export)\b[^;]*?\bfrom "(\.[^"]+)";', re.MULTILINE)
 PAGE = "index.html"
 CONTENTS = "contents.json"
 NAMES_RELEASE = (PAGE, "manifest.webmanifest")
@@ -111,11 +116,22 @@ def _contents(raw: Mapping[str, bytes], packs: Mapping[str, bytes]) -> bytes:
 
 
 def _page(raw: Mapping[str, bytes], demo: bool) -> bytes:
-    """Fill the page; naming every module in it spares a cold start the walk along imports."""
-    modules = sorted(path for path in raw if path.endswith(".js") and path != WORKER)
+    """Fill the page; naming the modules of its start spares a cold start the walk along imports."""
+    modules = sorted(_start(raw))
     links = "\n".join(f'<link rel="modulepreload" href="/r/__REL__/{path}">' for path in modules)
     page = raw[PAGE].replace(b"__MODULES__", links.encode())
     return page.replace(b"__DEMO__", b"demo" if demo else b"")
+
+
+def _start(raw: Mapping[str, bytes]) -> set[str]:
+    """Find what the app imports before its first picture, and nothing that it reads later."""
+    found, ahead = set(), [APP] if APP in raw else []
+    while ahead:
+        path = ahead.pop()
+        found.add(path)
+        told = (posixpath.normpath(f"{PurePosixPath(path).parent}/{name.decode()}") for name in IMPORTS.findall(raw[path]))
+        ahead += [name for name in told if name in raw and name not in found]
+    return found
 
 
 def _name(raw: Mapping[str, bytes]) -> str:

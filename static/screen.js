@@ -9,15 +9,11 @@
 import { standingStops } from "./core/alarm.js";
 import { place } from "./core/place.js";
 import { lookOften } from "./clock.js";
-import { afterPage } from "./pages/after.js";
 import { beforePage } from "./pages/before.js";
-import { casesPage } from "./pages/cases.js";
 import { cupPage } from "./pages/cup.js";
 import { homePage } from "./pages/home.js";
 import { logPage } from "./pages/log.js";
 import { pullPage } from "./pages/pull.js";
-import { recordPage } from "./pages/record.js";
-import { settingsPage } from "./pages/settings.js";
 import { stopPage } from "./pages/stop.js";
 import { verdictPage } from "./pages/verdict.js";
 import { strips } from "./ui/strips.js";
@@ -25,7 +21,6 @@ import { endUndo } from "./ui/undo.js";
 
 const PAGES = {
   home: homePage, before: beforePage, verdict: verdictPage, cup: cupPage, pull: pullPage, log: logPage, stop: stopPage,
-  after: afterPage, record: recordPage, cases: casesPage, settings: settingsPage,
 };
 // Common practice, no source: how old the numbers of a page that only reads may be.
 const READ_AGAIN_MS = 2000;
@@ -41,6 +36,7 @@ export function openScreen(parts) {
   let shown = null;
   let lastPlace = null;
   let signature = "";
+  let pages = PAGES;
   let isPressed = false;
   let isStale = false;
   let isBack = false;
@@ -135,6 +131,12 @@ export function openScreen(parts) {
     if (stands && !measured.pull_open && ["pull", "cup"].includes(name)) name = "stop";
   }
 
+  /** Read the pages that can wait; each comes once from the release. */
+  async function readLater() {
+    const { LATER } = await import("./pages/later.js");
+    pages = { ...PAGES, ...LATER };
+  }
+
   function draw() {
     // A key that is replaced under a finger would swallow the tap.
     if (isPressed) {
@@ -142,11 +144,15 @@ export function openScreen(parts) {
       return;
     }
     isStale = false;
+    if (!Object.hasOwn(pages, name)) {
+      readLater().then(draw);
+      return;
+    }
     const focused = document.activeElement?.dataset?.key;
     const now = view();
     root.dataset.page = name;
     root.dataset.mode = now.theCase?.mode ?? "none";
-    shown = PAGES[name](now);
+    shown = pages[name](now);
     signature = signed(now);
     root.replaceChildren(...strips(now), shown.node);
     shown.placed?.();
@@ -216,6 +222,7 @@ export function openScreen(parts) {
     if (!await readOpenCase()) draw();
     if (!isWriter) lookOften(readOpenCase, READ_AGAIN_MS);
     lookOften(look, 250);
+    readLater();
     // What waits for the station is counted behind the first picture, not before it.
     link.refresh();
     root.addEventListener("pointerdown", press, true);

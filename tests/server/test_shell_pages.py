@@ -137,3 +137,19 @@ def test_the_spare_copy_is_whole_and_holds_no_picture(release):
 
 def test_an_editor_s_leftovers_are_no_part_of_it(release):
     assert not any("swp" in address for address in release.files)
+
+
+def test_the_page_names_the_modules_of_its_start_and_none_that_is_read_later(static):
+    (static / "index.html").write_text(PAGE + "__MODULES__")
+    (static / "app.js").write_text('import {\n  one,\n} from "./ui/one.js";\nimport("./later.js");\n')
+    (static / "ui").mkdir()
+    (static / "ui" / "one.js").write_text('export { two } from "../two.js";\n')
+    (static / "two.js").write_text("export const two = 2;\n")
+    (static / "later.js").write_text("export const later = 3;\n")
+
+    release = Release.build(static, {"en": PACK})
+
+    page = release.files["/"].data.decode()
+    named = re.findall(r'modulepreload" href="/r/[0-9a-f]{16}/([^"]+)"', page)
+    assert named == ["app.js", "two.js", "ui/one.js"]
+    assert f"/r/{release.name}/later.js" in release.files
