@@ -112,6 +112,8 @@ export function openScreen(parts) {
     }
     if (desk.pending().length === 0) delete root.dataset.saving;
     if (["link", "shell"].includes(why) && name !== "home") return;
+    // A stop is written down as shown before anybody can answer it.
+    attend();
     follow();
     draw();
   }
@@ -160,13 +162,14 @@ export function openScreen(parts) {
     if (focused) root.querySelector(`[data-key="${CSS.escape(focused)}"]`)?.focus({ preventScroll: true });
   }
 
+  /** Wherever the assistant has gone to look, what has become due is said. */
+  function attend() {
+    if (isWriter && desk.theCase() !== null) attention.look(desk.look(), clock.stamp().tick);
+  }
+
   /** Look at the clock: running numbers run, and what has become due is said. */
   function look() {
-    if (desk.theCase() !== null) {
-      const now = desk.look();
-      // Wherever the assistant has gone to look, what has become due is said.
-      if (isWriter) attention.look(now, clock.stamp().tick);
-    }
+    attend();
     const now = view();
     if (signed(now) !== signature) {
       follow();
@@ -218,11 +221,13 @@ export function openScreen(parts) {
     document.documentElement.lang = tables.words.lang;
     document.documentElement.dir = tables.words.dir;
     document.title = tables.words.text("app.name");
+    const late = readLater();
+    // A page that no worker serves yet may lose the station at any moment, and reads all of itself first.
+    if (!navigator.serviceWorker?.controller) await late;
     // A case that is taken onto the desk draws the screen by itself.
     if (!await readOpenCase()) draw();
     if (!isWriter) lookOften(readOpenCase, READ_AGAIN_MS);
     lookOften(look, 250);
-    readLater();
     // What waits for the station is counted behind the first picture, not before it.
     link.refresh();
     root.addEventListener("pointerdown", press, true);
