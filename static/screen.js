@@ -221,13 +221,13 @@ export function openScreen(parts) {
     document.documentElement.lang = tables.words.lang;
     document.documentElement.dir = tables.words.dir;
     document.title = tables.words.text("app.name");
-    const late = readLater();
     // A page that no worker serves yet may lose the station at any moment, and reads all of itself first.
-    if (!navigator.serviceWorker?.controller) await late;
+    if (!navigator.serviceWorker?.controller) await readLater();
     // A case that is taken onto the desk draws the screen by itself.
     if (!await readOpenCase()) draw();
     if (!isWriter) lookOften(readOpenCase, READ_AGAIN_MS);
     lookOften(look, 250);
+    if (pages === PAGES) readLater();
     // What waits for the station is counted behind the first picture, not before it.
     link.refresh();
     root.addEventListener("pointerdown", press, true);

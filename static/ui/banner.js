@@ -24,14 +24,23 @@ export function banner(words, findings, measured, { onTap, heading = "p" } = {})
     icon(ICONS[worst.level]),
     el("div", {},
       el(heading, { class: heading === "h1" ? "line" : "lead" }, say(words, worst.message, values)),
-      el("p", {}, words.has(`${worst.message}.more`) ? say(words, `${worst.message}.more`, values) : null,
-        measured.clock_doubt && MINUTES.has(worst.limit) ? [" · ", words.text(`limit.${worst.limit}.unknown`)] : null,
-        alike > 0 ? el("span", { class: "full" }, " · ", say(words, "limit.more", { n: alike })) : null)),
+      el("p", {}, secondLine(words, worst, alike, values, measured))),
   ];
   const level = words.text(`level.${worst.level}`);
   const attributes = { class: `advice ${worst.level}`, "aria-label": level, data: { limit: worst.limit, level: worst.level } };
   return el("section", { ...attributes, role: worst.level === "stop" ? "alert" : "status" },
     onTap ? el("button", { type: "button", class: "bare", data: { key: "advice" }, on: { click: onTap } }, inner) : inner);
+}
+
+/** What to do, whether the minutes are sure, and how many more there are: what there is of it. */
+function secondLine(words, { level, limit, message }, alike, values, measured) {
+  const isDoubtful = measured.clock_doubt && MINUTES.has(limit) && level !== "unknown";
+  const parts = [
+    words.has(`${message}.more`) ? say(words, `${message}.more`, values) : null,
+    isDoubtful ? words.text(`limit.${limit}.unknown`) : null,
+  ].filter((part) => part !== null);
+  const said = parts.flatMap((part, index) => (index ? [" · ", part] : [part]));
+  return [said, alike > 0 ? el("span", { class: "full" }, said.length ? " · " : null, say(words, "limit.more", { n: alike })) : null];
 }
 
 /** Give the values that a finding's words may ask for. */

@@ -326,10 +326,8 @@ def test_minutes_go_on_over_midnight(station, context):  # noqa: F811
     assert shown(midwife, "clock") == []
 
 
-@pytest.mark.parametrize(("jump", "sentences"), [
-    (5, ("limit.clock.unknown", "limit.clock.unknown.more")), (16, ("limit.cup_minutes.unknown",)),
-])
-def test_a_clock_set_forward_shows_the_longer_time_and_says_so(midwife, jump, sentences):
+@pytest.mark.parametrize("jump", [5, 16], ids=["with nothing to warn of", "beside a caution"])
+def test_a_clock_set_forward_shows_the_longer_time_and_says_so(midwife, jump):
     midwife.wait(2 * MINUTE_S)
 
     midwife.page.clock.set_system_time(wall_time(midwife) + dt.timedelta(minutes=jump))
@@ -337,8 +335,7 @@ def test_a_clock_set_forward_shows_the_longer_time_and_says_so(midwife, jump, se
     midwife.expect_kept()
 
     assert midwife.counts()["minutes"] == 2 + jump
-    for sentence in sentences:
-        expect_told(midwife.page, sentence)
+    expect_told(midwife.page, "limit.cup_minutes.unknown")
     told = [event["facts"] for event in kept_events(midwife.page) if event["kind"] == "clock_jumped"]
     assert [facts["cause"] for facts in told] == ["unknown"]
     assert abs(told[0]["ms"] - jump * MINUTE_S * 1000) < 2000
