@@ -13,15 +13,16 @@ def visible(case: dict, findings: list[dict]) -> list[dict]:
     """Give the findings that belong on the screen now, worst first.
 
     A routine step that is still to be done is no alarm: it becomes one in a pull. What is
-    not known is shown too, for an empty place would read as all clear.
+    not known is shown too once a cup was used, for an empty place would read as all clear.
     """
     if _over(case):
         return []
     pulling = open_pull(case) is not None
+    hidden = ("clear",) if case.get("applications") or case["pulls"] else ("clear", "unknown")
     return [
         finding
         for finding in findings
-        if finding["level"] != "clear" and (pulling or finding["sound"] != "pulling")
+        if finding["level"] not in hidden and (pulling or finding["sound"] != "pulling")
     ]
 
 

@@ -13,12 +13,13 @@ const AFTER = ["stopped", "continued"];
  * Give the findings that belong on the screen now, worst first.
  *
  * A routine step that is still to be done is no alarm: it becomes one in a pull. What is
- * not known is shown too, for an empty place would read as all clear.
+ * not known is shown too once a cup was used, for an empty place would read as all clear.
  */
 export function visible(theCase, findings) {
   if (over(theCase)) return [];
   const pulling = openPull(theCase) !== null;
-  return findings.filter((finding) => finding.level !== "clear"
+  const hidden = theCase.applications?.length || theCase.pulls.length ? ["clear"] : ["clear", "unknown"];
+  return findings.filter((finding) => !hidden.includes(finding.level)
     && (pulling || finding.sound !== "pulling"));
 }
 
