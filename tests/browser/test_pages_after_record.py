@@ -214,7 +214,8 @@ def test_the_printed_record_has_its_caution_and_no_keys_on_one_or_two_sheets(sta
 def open_cases(midwife: Midwife, count: int) -> None:
     """Open cases a minute apart, with beds 1 to 8 in turn, and leave them."""
     for number in range(count):
-        midwife.start(bed=str(number % 8 + 1))
+        midwife.start()
+        midwife.answer_one("bed", number % 8 + 1)
         midwife.press(midwife.page.get_by_role("button", name=WORDS.text("app.back")))
         midwife.wait(60)
 
