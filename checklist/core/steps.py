@@ -207,6 +207,7 @@ STEPS = {
             "blood_loss_measured",
             "newborn_team_told",
             "handover_given",
+            "tier_lowered",
         )
     },
 }

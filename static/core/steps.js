@@ -144,7 +144,7 @@ function adviceAnswered(theCase, row) {
 }
 
 const CARE = ["episiotomy_done", "apgar_scored", "baby_observed", "mother_observed", "medicine_given",
-  "tear_graded", "placenta_delivered", "blood_loss_measured", "newborn_team_told", "handover_given"];
+  "tear_graded", "placenta_delivered", "blood_loss_measured", "newborn_team_told", "handover_given", "tier_lowered"];
 
 export const STEPS = {
   case_opened: opened,
