@@ -30,7 +30,7 @@ export function makeAttention({ desk, play }) {
     const standing = standingStops(theCase, findings);
     for (const finding of visible(theCase, findings)) {
       if (!soundsNow(finding, measured)) continue;
-      sayAloud(finding, theCase, standing.includes(finding), tick);
+      sayAloud(finding, theCase, standing, tick);
     }
   }
 
@@ -43,7 +43,7 @@ export function makeAttention({ desk, play }) {
     desk.record("advice_shown", { limit, level, message, ...numbers }, { tap: false });
   }
 
-  function sayAloud(finding, theCase, stands, tick) {
+  function sayAloud(finding, theCase, standing, tick) {
     const weight = finding.level === "stop" ? "high" : "medium";
     const mark = `${finding.message}/${weight === "high" ? theCase.pulls.length : ""}`;
     const last = heard.get(mark);
@@ -52,10 +52,10 @@ export function makeAttention({ desk, play }) {
       const known = weight === "medium" && finding.sound !== "pulling" && wasShown(theCase, finding);
       heard.set(mark, { tick, times: 1 });
       if (!known) play(weight);
-    } else if (weight === "high" && stands && tick - last.tick >= HIGH_AGAIN_MS && tick >= quietUntil) {
+    } else if (weight === "high" && standing.includes(finding) && tick - last.tick >= HIGH_AGAIN_MS && tick >= quietUntil) {
       heard.set(mark, { tick, times: last.times + 1 });
       play(weight);
-    } else if (weight === "medium" && last.times === 1 && tick - last.tick >= MEDIUM_AGAIN_MS && !desk.undoable()) {
+    } else if (weight === "medium" && !standing.length && last.times === 1 && tick - last.tick >= MEDIUM_AGAIN_MS && !desk.undoable()) {
       heard.set(mark, { tick, times: 2 });
       play(weight);
     }

@@ -16,9 +16,14 @@ export function openLink({ journal, device, isWriter, onChange }) {
   let post = null;
 
   async function refresh() {
-    const { count, since, lastContact } = await waiting(journal, STATION);
-    Object.assign(state, { waiting: count, since, lastContact: lastContact ?? null });
-    post = await readPost(journal);
+    try {
+      const { count, since, lastContact } = await waiting(journal, STATION);
+      Object.assign(state, { waiting: count, since, lastContact: lastContact ?? null });
+      post = await readPost(journal);
+    } catch (error) {
+      // A store that is shut has a strip of its own on the screen.
+      if (error.code !== "journal_refused") throw error;
+    }
     onChange();
   }
 

@@ -89,6 +89,8 @@ export function openScreen(parts) {
   }
 
   async function closeCase(why, stamp) {
+    // A case that is closed belongs on its record; from here it leads home.
+    lastPlace = "closed";
     await desk.record("case_closed", { why }, { stamp, tap: false });
     desk.leave();
     attention.reset();

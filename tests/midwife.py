@@ -36,8 +36,6 @@ class Midwife:
         self._driven = driven
         self._last: dict[str, float] = {}
 
-    # ---- what she sees ----
-
     def pattern(self, text: str, *, begins: bool = True) -> re.Pattern:
         """Match what a key says: its label first; a field of the text may hold anything."""
         spaced = re.sub(r"(\\?\s)+", r"\\s+", re.escape(text.strip()))
@@ -62,7 +60,7 @@ class Midwife:
         return {name: int(self.page.locator(f"[data-count={name}] bdi").inner_text()) for name in names}
 
     def expect_screen(self, name: str) -> None:
-        """Wait until this screen is shown."""
+        """Wait for a screen."""
         expect(self.page.locator(f"body[data-page={name}]")).to_be_attached(timeout=PATIENCE_MS)
 
     def expect_kept(self) -> None:
@@ -94,7 +92,7 @@ class Midwife:
             self.wait(rest / 1000)
 
     def now(self) -> float:
-        """Give the page's own monotonic time in ms."""
+        """Tell the page's own monotonic ms."""
         return self.page.evaluate("performance.now()")
 
     def lift(self) -> None:
@@ -108,6 +106,7 @@ class Midwife:
             self.page.wait_for_timeout(seconds * 1000)
             return
         # Far moments are jumped to; near the end every look takes place.
+        self.expect_kept()
         if seconds > 5:
             self.page.clock.fast_forward(round((seconds - 2) * 1000))
             seconds = 2
@@ -125,8 +124,6 @@ class Midwife:
         self.page.mouse.up()
         self.lift()
         self.expect_kept()
-
-    # ---- the birth, step by step ----
 
     def start(self, bed: str | None = None) -> None:
         """Open a case; with a bed, answer that first question too."""
@@ -187,8 +184,9 @@ class Midwife:
         self.tap(f"before.why.{reason}")
         return self.key("before.override_hold")
 
-    def start_anyway(self) -> None:
-        """Start with nothing answered: possible, and recorded."""
+    def start_at_once(self) -> None:
+        """Open a case and start with nothing answered: possible, and recorded."""
+        self.start()
         self.hold(self.choose_to_override())
         self.expect_screen("cup")
 
@@ -219,8 +217,11 @@ class Midwife:
         """Put the cup on in all its steps, from the choice to the last sweep."""
         self.choose_cup()
         self.place()
-        for step in (self.sweep, self.first_suction, self.sweep, self.working_suction, self.sweep):
-            step()
+        self.sweep()
+        self.first_suction()
+        self.sweep()
+        self.working_suction()
+        self.sweep()
         self.expect_screen("pull")
 
     def begin_pull(self) -> None:
@@ -251,10 +252,6 @@ class Midwife:
         """Look at the scalp."""
         self.tap(f"pull.scalp.{finding}")
 
-    def perineum(self) -> None:
-        """The head is on the perineum."""
-        self.tap("pull.perineum")
-
     def head_out(self) -> None:
         """The head is born."""
         self.tap("pull.head_out")
@@ -284,6 +281,10 @@ class Midwife:
     def go_on(self) -> None:
         """Go on against the advice."""
         self.tap("stop.choose_continue")
+
+    def tell_missed(self, minutes: int) -> None:
+        """Tell a pull that nobody tapped."""
+        self.press(self.labelled(self.words.text("log.minutes_ago", n=minutes)))
 
     def go_back_to_the_case(self) -> None:
         """From the first screen to where the birth is."""

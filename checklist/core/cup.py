@@ -108,6 +108,12 @@ def check_scalp(case: dict, row: dict) -> list[str]:
     return []
 
 
+def last_application(case: dict) -> dict | None:
+    """Give the application that happened last, be it told late or not; or None."""
+    in_time = sorted(case["applications"], key=lambda application: application["ms"])
+    return in_time[-1] if in_time else None
+
+
 def take_off(case: dict, row: dict) -> None:
     """Leave the case with no cup on the head."""
     if row["ms"] < _last_ms(case["applications"]):

@@ -6,6 +6,7 @@ it cannot be told. Knows no clock: the caller brings the moment as a stamp
 """
 
 from checklist.core.air import air_pascals
+from checklist.core.cup import last_application
 from checklist.core.moments import apart
 from checklist.core.pulls import open_pull
 
@@ -195,9 +196,11 @@ def _suction(case: dict) -> dict:
 
 def _deflexing(case: dict) -> int | None:
     """Tell whether the cup lies too far to the front: 1 or 0, None when nobody could say."""
-    if not case["cup_on"] or not case["applications"]:
-        return 0
-    placement = case["applications"][-1]["placement"]
+    application = last_application(case)
+    if not case["cup_on"] or application is None:
+        # With a pull and no cup told, nobody knows where the cup lies.
+        return None if open_pull(case) else 0
+    placement = application["placement"]
     if placement in (None, "unsure"):
         return None
     return 1 if placement.startswith("deflexing") else 0

@@ -4,6 +4,8 @@ Both follow from the events alone, so that a tablet that was restarted lands in 
 same place.
 """
 
+from checklist.core.cup import last_application
+
 PLACES = ("before", "cup", "pull", "stop", "after", "closed")
 
 
@@ -57,7 +59,8 @@ def _to_apply_again(case: dict) -> bool:
 
 def _begun_again(case: dict) -> bool:
     """The cup was put on again and working suction is not yet told."""
-    if case["head_born"] or not case["applications"]:
+    application = last_application(case)
+    if case["head_born"] or application is None:
         return False
-    pulled = case["pulls"] and case["pulls"][-1]["began_ms"] >= case["applications"][-1]["ms"]
+    pulled = case["pulls"] and case["pulls"][-1]["began_ms"] >= application["ms"]
     return not pulled and not _ready_to_pull(case)

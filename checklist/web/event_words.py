@@ -7,10 +7,11 @@ not know, are shown as they came.
 from collections.abc import Callable
 
 from checklist.core.gestation import weeks_days
-from checklist.core.kinds import fact_problems, kind_of
+from checklist.core.kinds import fact_problems, is_whole, kind_of
 from checklist.language import Pack
 
 Say = Callable[[Pack, dict], str]
+CORRECTIONS = ("withdrawn", "amended")
 
 
 def event_text(pack: Pack, row: dict, case: dict) -> str:
@@ -21,12 +22,31 @@ def event_text(pack: Pack, row: dict, case: dict) -> str:
     return pack.text(name, n=_pull_number(row, case))
 
 
-def event_detail(pack: Pack, row: dict) -> str:
+def event_detail(pack: Pack, row: dict, case: dict) -> str:
     """Say the facts that belong to it: "20 kPa", or nothing."""
     if kind_of(row["kind"]) is None or fact_problems(row["kind"], row["facts"]):
         return ", ".join(f"{name}: {fact}" for name, fact in row["facts"].items())
+    if row["kind"] in CORRECTIONS:
+        return _correction(pack, row["facts"], case)
     say = _DETAILS.get(row["kind"])
     return say(pack, row["facts"]) if say else ""
+
+
+def _correction(pack: Pack, facts: dict, case: dict) -> str:
+    """Name the entry that a correction is about, and what it was changed to."""
+    place = (facts["target_log"], facts["target_seq"])
+    target = next((row for row in case["timeline"] if (row["log"], row["seq"]) == place), None)
+    if target is None or target["kind"] in CORRECTIONS:
+        return ""
+    told = [event_text(pack, target, case)]
+    changes = {name[4:]: fact for name, fact in facts.items() if name.startswith("set_")}
+    ago = changes.pop("ago", None)
+    if changes:
+        changed = {**target, "facts": target["facts"] | changes}
+        told.append(event_detail(pack, changed, case))
+    if is_whole(ago):
+        told.append(pack.text("log.earlier", n=round(ago / 60)))
+    return ", ".join(filter(None, told))
 
 
 def _pull_number(row: dict, case: dict) -> int:
@@ -39,6 +59,8 @@ def _pull_number(row: dict, case: dict) -> int:
 def _word(pack: Pack, name: str, fact: object) -> str:
     if name in pack:
         return pack.text(name)
+    if fact == "unsure":
+        return pack.text("app.not_sure")
     return "" if fact is None else str(fact)
 
 
@@ -84,8 +106,6 @@ def _answer(pack: Pack, facts: dict) -> str:
     if item.startswith("step_"):
         step = item.removeprefix("step_")
         return f"{_word(pack, f'cup.step.{step}', step)}: {_word(pack, f'cup.{answer}', answer)}"
-    if answer == "unsure":
-        return f"{asked}: {pack.text('app.not_sure')}"
     if answer == "value":
         return f"{asked}: {_value(pack, item, facts.get('value', ''))}"
     return f"{asked}: {_word(pack, f'before.{item}.{answer}', answer)}"

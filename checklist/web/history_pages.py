@@ -58,13 +58,19 @@ def case(case_id: str) -> str:
     return render_template(
         "case.html",
         row=row,
-        entries=[
-            {**entry, "text": event_text(pack, entry, told), "detail": event_detail(pack, entry)}
-            for entry in told["timeline"]
-        ],
+        entries=[_in_words(pack, entry, told) for entry in told["timeline"]],
         counts=_counts(pack, measures(told, _stamp(told))),
         anomalies=told["anomalies"],
     )
+
+
+def _in_words(pack: Pack, entry: dict, told: dict) -> dict:
+    return {
+        **entry,
+        "text": event_text(pack, entry, told),
+        "detail": event_detail(pack, entry, told),
+        "is_stop": entry["kind"] == "advice_shown" and entry["facts"].get("level") == "stop",
+    }
 
 
 def _before() -> tuple[int, str] | None:

@@ -95,6 +95,11 @@ export function checkScalp(theCase, row) {
   return [];
 }
 
+/** Give the application that happened last, be it told late or not; or null. */
+export function lastApplication(theCase) {
+  return [...theCase.applications].sort((a, b) => a.ms - b.ms).at(-1) ?? null;
+}
+
 /** Leave the case with no cup on the head. */
 export function takeOff(theCase, row) {
   // Told late: by now the cup is on again.

@@ -7,6 +7,7 @@
  */
 
 import { airPascals } from "./air.js";
+import { lastApplication } from "./cup.js";
 import { apart } from "./moments.js";
 import { openPull } from "./pulls.js";
 
@@ -166,8 +167,10 @@ function suction(theCase) {
 
 /** Tell whether the cup lies too far to the front: 1 or 0, null when nobody could say. */
 function deflexing(theCase) {
-  if (!theCase.cup_on || !theCase.applications.length) return 0;
-  const { placement } = theCase.applications.at(-1);
+  const application = lastApplication(theCase);
+  // With a pull and no cup told, nobody knows where the cup lies.
+  if (!theCase.cup_on || application === null) return openPull(theCase) ? null : 0;
+  const { placement } = application;
   if (placement === null || placement === "unsure") return null;
   return placement.startsWith("deflexing") ? 1 : 0;
 }

@@ -5,6 +5,8 @@
  * same place.
  */
 
+import { lastApplication } from "./cup.js";
+
 export const PLACES = ["before", "cup", "pull", "stop", "after", "closed"];
 
 /** Name the screen that a case belongs on: one of PLACES. */
@@ -44,8 +46,8 @@ function toApplyAgain(theCase) {
 
 /** The cup was put on again and working suction is not yet told. */
 function begunAgain(theCase) {
-  if (theCase.head_born || !theCase.applications.length) return false;
-  const pulled = theCase.pulls.length > 0
-    && theCase.pulls.at(-1).began_ms >= theCase.applications.at(-1).ms;
+  const application = lastApplication(theCase);
+  if (theCase.head_born || application === null) return false;
+  const pulled = theCase.pulls.length > 0 && theCase.pulls.at(-1).began_ms >= application.ms;
   return !pulled && !readyToPull(theCase);
 }

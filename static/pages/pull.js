@@ -27,10 +27,16 @@ export function pullPage(view) {
   const now = guide(theCase, measured);
   const node = el("main", { class: "pull", data: { open: measured.pull_open ? "" : null, phase: theCase.phase } },
     counts(view),
-    banner(words, visible(theCase, findings), measured, { onTap: standing ? () => tapStop(view, standing) : null }),
+    banner(words, told(theCase, findings), measured, { onTap: standing ? () => tapStop(view, standing) : null }),
     arg === "heart" ? null : el("div", { class: "now" }, el("h1", { class: "line" }, words.text(now)), moreOf(words, now)),
     ...body(view, arg));
   return { node, tick: (later) => tick(node, later), placed: () => fit(node) };
+}
+
+/** With nothing to warn of, the place says whether the minutes can be trusted. */
+function told(theCase, findings) {
+  const warnings = visible(theCase, findings);
+  return warnings.length ? warnings : findings.filter(({ limit, level }) => limit === "clock" && level === "unknown");
 }
 
 /** A red banner leads to the plan; while a pull is open it only grows quiet. */

@@ -27,7 +27,11 @@ export function recordPage(view) {
   const known = isOnDesk ? view.theCase : last.id === caseId ? last.theCase : null;
   const body = el("div", { class: "record-body" });
   const main = el("main", { class: "record" });
-  const show = (theCase, digest) => main.replaceChildren(...whole(view, body, theCase, digest, isOnDesk));
+  const show = (theCase, digest) => {
+    const hadFocus = main.contains(document.activeElement);
+    main.replaceChildren(...whole(view, body, theCase, digest, isOnDesk));
+    if (hadFocus) main.querySelector("h1").focus({ preventScroll: true });
+  };
 
   if (known) show(known, last.id === caseId ? last.digest : null);
   else main.replaceChildren(title(view.words, null), el("p", { class: "quiet", role: "status" }, view.words.text("record.loading")));

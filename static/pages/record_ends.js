@@ -120,9 +120,9 @@ function entry({ words, theCase, zero, was }, row, isDoubted) {
   const marks = [row.void && "log.taken_back", row.amended && "log.amended", row.estimated && "log.estimated", isDoubted && "record.doubt"].filter(Boolean);
   const detail = detailText(words, row, theCase);
   const first = was ? detailText(words, was, theCase) || words.text("record.was_nothing") : detail;
-  const inner = [el("b", {}, eventText(words, row, theCase)), detail ? [": ", detail] : null];
+  const inner = [el("b", {}, eventText(words, row, theCase)), detail ? [": ", el("bdi", {}, detail)] : null];
   return el("li", { data: { kind: row.kind, state: row.void ? "withdrawn" : null } },
-    value(time(row.at)), " ", value(fromZero(row.ms - zero)), " ", row.void ? el("s", {}, inner) : inner,
+    value(time(row.at)), " ", value(fromZero(row.ms - zero)), " ", row.void ? el("del", {}, inner) : inner,
     marks.map((mark) => [" ", el("small", {}, words.text(mark))]), first === detail ? null : [" ", el("span", {}, say(words, "record.was", { what: first }))]);
 }
 

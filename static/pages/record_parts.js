@@ -2,6 +2,7 @@
  * The parts of a record that tell of the time before and of the cup: who, why, how.
  */
 
+import { weeksDays } from "../core/gestation.js";
 import { dayTime, time } from "../language.js";
 import { answerText } from "../ui/answers.js";
 import { el, say, value } from "../ui/dom.js";
@@ -40,8 +41,15 @@ export function before({ words, theCase, protocol }) {
 }
 
 function answerOf(words, row, theCase) {
+  const { answer, value: number } = theCase.answers[row.id];
+  if (answer === "value" && number !== null) return row.form === "weeks" ? weeksText(words, number) : value(words.quantity(number, "bpm"));
   const { text, isUnsure } = answerText(words, row, theCase);
   return isUnsure ? [icon("unsure"), text] : text;
+}
+
+function weeksText(words, days) {
+  const [w, d] = weeksDays(days);
+  return say(words, "before.weeks_days", { w, d });
 }
 
 /** The verdict as it stood, who decided, and the way out that was agreed. */

@@ -5,6 +5,10 @@
 import { el, say } from "./dom.js";
 import { icon } from "./icons.js";
 
+const ICONS = { unknown: "unsure", caution: "caution", stop: "stop" };
+// Limits in minutes say when the minutes are not sure.
+const MINUTES = new Set(["cup_minutes", "traction_minutes"]);
+
 /**
  * Show the worst finding, or keep the place empty.
  *
@@ -17,10 +21,11 @@ export function banner(words, findings, measured, { onTap, heading = "p" } = {})
   const alike = findings.filter((finding) => finding.level === worst.level).length - 1;
   const values = fields(words, worst, measured);
   const inner = [
-    icon(worst.level),
+    icon(ICONS[worst.level]),
     el("div", {},
       el(heading, { class: heading === "h1" ? "line" : "lead" }, say(words, worst.message, values)),
       el("p", {}, say(words, `${worst.message}.more`, values),
+        measured.clock_doubt && MINUTES.has(worst.limit) ? [" · ", words.text(`limit.${worst.limit}.unknown`)] : null,
         alike > 0 ? el("span", { class: "full" }, " · ", say(words, "limit.more", { n: alike })) : null)),
   ];
   const level = words.text(`level.${worst.level}`);

@@ -30,7 +30,8 @@ export function openSound() {
   function play(weight) {
     if (BUZZ[weight].length) navigator.vibrate?.(BUZZ[weight]);
     if (context?.state !== "running") return;
-    for (const [start, length] of BURSTS[weight]) pulse(context, context.currentTime + 0.02 + start, length, LOUDNESS[weight]);
+    const from = context.currentTime + 0.02;
+    for (const [start, length] of BURSTS[weight]) pulse(context, from + start, length, LOUDNESS[weight]);
   }
 
   return { wake, play, state: () => context?.state ?? "absent" };

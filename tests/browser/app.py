@@ -4,15 +4,19 @@ import datetime as dt
 import shutil
 from pathlib import Path
 
+import pytest
 from playwright.sync_api import BrowserContext, Page, expect
 
 from checklist.config import DATABASE
+from checklist.core.event import parse
 from checklist.language import SOURCE, load
 from checklist.schema import connect
 from checklist.tables import STATIC, TRANSLATIONS
 from tests.midwife import PATIENCE_MS, TABLET, Midwife
+from tests.servers import Served
 
 WORDS = load(TRANSLATIONS, SOURCE)
+MORNING = dt.datetime(2026, 3, 1, 8, 0, tzinfo=dt.UTC)
 BEGUN = "html[data-begun]"
 _LINES = """async () => {
   const { openJournal } = await import(document.querySelector("script[type=module]").src.replace("app.js", "journal.js"));
@@ -40,6 +44,8 @@ def open_at(context: BrowserContext, url: str, moment: dt.datetime, size: dict =
     page.goto(url)
     expect_begun(page)
     page.clock.pause_at(moment)
+    # An exchange would wait for the disk while the clock is moved on under it.
+    context.set_offline(True)
     return Midwife(page, driven=True)
 
 
@@ -58,6 +64,11 @@ def kept_lines(page: Page) -> list[str]:
     return page.evaluate(_LINES)
 
 
+def kept_events(page: Page) -> list[dict]:
+    """Read the tablet's journal as events."""
+    return [parse(line) for line in kept_lines(page)]
+
+
 def station_lines(data: Path) -> list[str]:
     """Read the lines that tablets sent to the station, log after log, from its SQLite file."""
     rows = connect(data / DATABASE, read_only=True).execute(
@@ -71,3 +82,17 @@ def copied(folder: Path) -> Path:
     """Copy the app's static folder, for a release of a test's own."""
     shutil.copytree(STATIC, folder)
     return folder
+
+
+@pytest.fixture(scope="module")
+def station(tmp_path_factory):
+    """The real station, once for a whole file: every test brings a browser of its own."""
+    address = Served().start(STATIC, data=tmp_path_factory.mktemp("station"))
+    yield address
+    address.kill()
+
+
+@pytest.fixture
+def midwife(station, context):
+    """A tablet at the first screen, its clock driven by the test."""
+    return open_at(context, station.url, MORNING)

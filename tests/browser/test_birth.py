@@ -39,7 +39,6 @@ def test_a_birth_is_kept_through_two_deaths_and_reaches_the_station_byte_for_byt
 
     midwife = open_at(profile.start(), served.url, KILLED_AT)
     expect_told(midwife.page, "place.pull")
-    midwife.go_back_to_the_case()
     midwife.expect_screen("pull")
     since = int((KILLED_AT - cup_on).total_seconds() // 60)
     assert midwife.counts() == {"pulls": 3, "minutes": since, "detachments": 1}
@@ -56,6 +55,7 @@ def test_a_birth_is_kept_through_two_deaths_and_reaches_the_station_byte_for_byt
     assert no_number_is_missing(lines)
 
     served.start(STATIC, data=data)
+    profile.context.set_offline(False)
     midwife.page.close()
     midwife = open_app(profile.context, served.url)
     expect_told(midwife.page, "home.all_sent")

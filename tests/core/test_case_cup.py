@@ -186,3 +186,31 @@ def test_what_happens_after_the_birth_is_gathered_as_care(half):
     case = case_of(half, story)
 
     assert [row["kind"] for row in case["care"]] == ["apgar_scored", "tear_graded"]
+
+
+# Where the cup lies.
+
+
+@pytest.mark.parametrize(
+    ("tell", "level"),
+    [
+        (lambda s: s, "clear"),
+        (lambda s: s.begins(), "unknown"),
+        (lambda s: s.cup_on(placement="flexing_median"), "clear"),
+        (lambda s: s.cup_on(placement="flexing_paramedian"), "clear"),
+        (lambda s: s.cup_on(placement="deflexing_median"), "caution"),
+        (lambda s: s.cup_on(placement="deflexing_paramedian"), "caution"),
+        (lambda s: s.cup_on(placement="unsure"), "unknown"),
+        (lambda s: s.tells("cup_applied", cup="soft"), "unknown"),
+        (lambda s: s.cup_on(placement="deflexing_median").detached().scalp().cup_on(), "clear"),
+        (lambda s: s.cup_on().ago(30).cup_on(placement="deflexing_median"), "clear"),
+    ],
+)
+def test_a_cup_too_far_to_the_front_is_a_caution_and_an_unknown_place_is_not_clear(half, tell, level):
+    assert levels(half, tell(a_case().opened().after(300)))["placement"] == level
+
+
+def test_too_much_suction_is_a_stop_at_any_stage(half):
+    first = a_case().opened().cup_on().suction("first", "kpa", 81_000)
+
+    assert levels(half, first)["working_suction"] == "stop"

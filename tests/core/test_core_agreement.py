@@ -2,7 +2,7 @@
 
 from tests.agreement import disagreements, told
 
-LOGS = 2_500
+LOGS = 2_000
 FIRST_SEED = 0
 
 

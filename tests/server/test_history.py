@@ -48,6 +48,46 @@ def test_an_answer_is_said_as_the_tablet_says_it(client, tablet, facts, said):
     assert said in see(client, f"/station/cases/{case}")
 
 
+def test_a_correction_says_what_it_is_about(client, tablet):
+    case = tablet.open_case()
+    tablet.note("cup_detached", case)
+    tablet.note("withdrawn", case, target_log=tablet.log, target_seq=2)
+    tablet.note("baby_born", case)
+    tablet.note("amended", case, target_log=tablet.log, target_seq=4, set_sex="girl")
+    tablet.note("amended", case, target_log=tablet.log, target_seq=4, set_ago=120)
+    tablet.note("amended", case, target_log=tablet.log, target_seq=99, set_ago=120)
+    tablet.note("amended", case, target_log=tablet.log, target_seq=4, set_sex=5)
+    tablet.send(client)
+
+    said = re.findall(r'class="said">(.*?)</span>', see(client, f"/station/cases/{case}"))
+
+    assert [re.sub("</?bdi>", "", text) for text in said if text.startswith(("Taken", "Changed"))] == [
+        "Taken back: Cup came off", "Changed: Baby born, Girl", "Changed: Baby born, 2 min earlier",
+        "Changed", "Changed: Baby born, sex: 5",
+    ]
+
+
+def test_a_day_is_told_once_until_it_changes(client, tablet):
+    case = tablet.open_case()
+    for _ in range(3):
+        tablet.note("hiss_heard", case)
+    tablet.lines[-1] = tablet.lines[-1].replace('"at":179', '"at":189')
+    tablet.send(client)
+
+    times = re.findall(r"<time>(.*?)</time>", see(client, f"/station/cases/{case}"))
+
+    assert [len(time) for time in times] == [19, 8, 8, 19]
+
+
+def test_a_stop_that_was_shown_stands_out(client, tablet):
+    case = tablet.open_case()
+    for level in ("caution", "stop"):
+        tablet.note("advice_shown", case, limit="pulls", level=level, message=f"limit.pulls.{level}")
+    tablet.send(client)
+
+    assert see(client, f"/station/cases/{case}").count('data-state="stop"') == 1
+
+
 def test_a_case_is_listed_by_the_bed_that_was_told_last(client, tablet):
     case = tablet.open_case(label="")
     for bed in ("3", "4", "5"):

@@ -1,0 +1,44 @@
+"""The demonstration on a tablet: every screen says so, and every case of it is practice."""
+
+import pytest
+from playwright.sync_api import expect
+
+from checklist.journal import Journal
+from tests.browser.app import WORDS, open_app
+from tests.midwife import PATIENCE_MS
+from tests.server.running import Running
+
+PRACTICE = "select count(*) from case_summary where mode = 'practice'"
+
+
+@pytest.fixture
+def demo(tmp_path):
+    """Run a station of invented cases; gives it and its journal."""
+    station = Running("--demo", "--data", str(tmp_path / "station"))
+    journal = Journal.open(tmp_path / "demo" / "station.sqlite3")
+    yield station, journal
+    station.kill()
+    journal.close()
+
+
+def test_a_browser_on_this_machine_plays_among_the_invented_cases(demo, context):
+    station, journal = demo
+    assert journal.reader.execute(PRACTICE).fetchone()[0] == 1
+
+    # By number, as somebody may have noted it: the app answers by name.
+    midwife = open_app(context, f"http://127.0.0.1:{station.port}/")
+    page = midwife.page
+    assert page.url == f"{station.url}/"
+    strip = page.get_by_text(WORDS.text("app.demo"))
+    expect(strip).to_be_visible()
+    expect(page.get_by_text("Three Wells")).to_be_visible(timeout=PATIENCE_MS)
+    midwife.start()
+
+    expect(strip).to_be_visible()
+    expect(page.locator("body[data-page=before][data-mode=practice]")).to_be_attached()
+    page.get_by_role("button", name=WORDS.text("app.back")).click()
+    with page.expect_response(lambda reply: reply.url.endswith("/batches")) as sent:
+        page.get_by_role("button", name=WORDS.text("home.send_now")).click()
+
+    assert sent.value.ok
+    assert journal.reader.execute(PRACTICE).fetchone()[0] == 2
