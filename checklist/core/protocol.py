@@ -6,6 +6,7 @@ unit, source and how the source is known. A released one is never edited.
 
 import json
 
+from checklist.core.kit import check_kit
 from checklist.core.protocol_rows import check_limit, check_number, check_question, check_rule
 from checklist.core.refusals import refuse, rows_of, texts_of
 from checklist.errors import ChecklistError
@@ -19,6 +20,7 @@ LISTS = {
     "steps": ("form",),
     "cups": ("mm",),
     "medicines": ("to", "dose", "unit", "route"),
+    "kit": ("form", "weekly", "before_use"),
 }
 
 
@@ -49,7 +51,7 @@ def limit_row(protocol: dict, limit: str) -> dict | None:
     return next((row for row in protocol["limits"] if row["id"] == limit), None)
 
 
-CHECKS = {"limits": check_limit, "questions": check_question, "together": check_rule}
+CHECKS = {"limits": check_limit, "questions": check_question, "together": check_rule, "kit": check_kit}
 
 
 def _check_rows(table: dict, name: str, columns: tuple[str, ...]) -> None:

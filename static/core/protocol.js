@@ -5,6 +5,7 @@
  * unit, source and how the source is known. A released one is never edited.
  */
 
+import { checkKit } from "./kit.js";
 import { checkLimit, checkNumber, checkQuestion, checkRule } from "./protocol_rows.js";
 import { isObject, refuse, rowsOf, textsOf } from "./refusals.js";
 
@@ -17,8 +18,9 @@ const LISTS = {
   steps: ["form"],
   cups: ["mm"],
   medicines: ["to", "dose", "unit", "route"],
+  kit: ["form", "weekly", "before_use"],
 };
-const CHECKS = { limits: checkLimit, questions: checkQuestion, together: checkRule };
+const CHECKS = { limits: checkLimit, questions: checkQuestion, together: checkRule, kit: checkKit };
 
 /** Read a protocol from its JSON; throws protocol_malformed with where and why. */
 export function readProtocol(text) {
