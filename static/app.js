@@ -50,7 +50,7 @@ async function begin({ clock, settings, reading, isWriter }) {
   const changed = (why) => parts.screen?.changed(why);
   parts.desk = openDesk({ ...parts, protocol: parts.tables.protocol, onChange: changed });
   parts.attention = makeAttention({ desk: parts.desk, play: parts.sound.play });
-  parts.link = openLink({ ...parts, onChange: () => changed("link") });
+  parts.link = openLink({ ...parts, onChange: () => changed("link"), onContact: () => parts.shell?.look() });
   parts.wake = wakeKeeper((state) => parts.notices.wake(state));
   parts.screen = openScreen(parts);
   await parts.screen.begin();

@@ -1,55 +1,58 @@
 /**
  * The tablet's link to its station: send what waits, take what comes down.
  *
- * Never in the way of a tap: it goes on by itself, at the start, when a network
- * appears, after a case closes, and every few minutes.
+ * Never in the way of a tap: the rounds go on by themselves. Knows which station it is
+ * and what that station has set for the post.
  */
 
 import { exchange, readStation, waiting } from "./sync.js";
+import { startRounds } from "./sync_rounds.js";
 
-const EVERY_MS = 3 * 60 * 1000;
 const STATION = "";
 
-/** Open the link: {begin, send, state, post}. `onChange()` hears of anything new. */
-export function openLink({ journal, device, isWriter, onChange }) {
-  const state = { waiting: 0, since: null, lastContact: null, failure: null, busy: false };
+/**
+ * Open the link: {begin, send, refresh, state, post}.
+ *
+ * `state()` is {waiting, since, lastContact, failure}, failure an error code or null. `onChange()`
+ * hears of anything new, `onContact()` of every exchange that went well.
+ */
+export function openLink({ journal, device, onChange, onContact }) {
+  const state = { waiting: 0, since: null, lastContact: null, failure: null };
+  const parts = { journal, device, fetch: (...told) => fetch(...told), wall: () => Date.now(), name: "" };
+  let rounds = null;
   let post = null;
 
-  async function refresh() {
+  /** Count what waits, and read what the station has set. */
+  async function count() {
     try {
-      const { count, since, lastContact } = await waiting(journal, STATION);
-      Object.assign(state, { waiting: count, since, lastContact: lastContact ?? null });
+      const told = await waiting(journal, STATION);
+      Object.assign(state, { waiting: told.count, since: told.since, lastContact: told.lastContact ?? null });
       post = await readPost(journal);
     } catch (error) {
       // A store that is shut has a strip of its own on the screen.
       if (error.code !== "journal_refused") throw error;
     }
+    return { count: state.waiting, ...state };
+  }
+
+  async function refresh() {
+    await count();
     onChange();
   }
 
-  /** Exchange once; a failure is kept as its code and tried again later. */
-  async function send() {
-    if (state.busy || !isWriter) return;
-    state.busy = true;
-    try {
-      await exchange({ journal, device, fetch: (...told) => fetch(...told), wall: () => Date.now(), name: "" }, STATION);
-      state.failure = null;
-    } catch (error) {
-      if (error.code === undefined) throw error;
-      state.failure = error.code;
-    } finally {
-      state.busy = false;
-      await refresh();
-    }
-  }
-
   function begin() {
-    send();
-    addEventListener("online", send);
-    setInterval(send, EVERY_MS);
+    rounds = startRounds({
+      round: () => exchange(parts, STATION),
+      count,
+      onState: ({ busy, reason }) => {
+        state.failure = reason;
+        if (!busy && reason === null) onContact();
+        onChange();
+      },
+    });
   }
 
-  return { begin, send, refresh, state: () => state, post: () => post };
+  return { begin, send: () => rounds?.now(), refresh, state: () => state, post: () => post };
 }
 
 /** The newest settings that the station sent down, or null. */

@@ -29,6 +29,8 @@ const PAGES = {
 };
 // Common practice, no source: how old the numbers of a page that only reads may be.
 const READ_AGAIN_MS = 2000;
+// Common practice, no source: after this long without an entry another woman may be meant.
+const FRESH_MS = 30 * 60 * 1000;
 const LIVE = ["before", "verdict", "cup", "pull", "log", "stop"];
 
 /** Open the screen: {begin, changed, go}. */
@@ -41,10 +43,11 @@ export function openScreen(parts) {
   let signature = "";
   let isPressed = false;
   let isStale = false;
+  let isBack = false;
 
   function view() {
     return {
-      ...desk.look(), name, arg, go, next, desk, journal, link, settings, isWriter, isDemo,
+      ...desk.look(), name, arg, isBack, isLive: LIVE.includes(name), go, next, desk, journal, link, settings, isWriter, isDemo,
       words: tables.words, languages: tables.languages, protocol: tables.protocol.table, protocols: tables.protocols, digest: tables.protocol.digest,
       stamp: clock.stamp, undoable: desk.undoable(), notices: notices.now(), release: parts.release, sound: parts.sound,
       record: (kind, facts, told) => desk.record(kind, facts, told),
@@ -54,11 +57,14 @@ export function openScreen(parts) {
   }
 
   /** Show a page; `told` is for that page alone. */
-  function go(page, told = null) {
+  function go(page, told = null, back = false) {
     name = page;
     arg = told;
+    isBack = back;
     draw();
     root.querySelector("h1")?.focus?.();
+    // What waits has changed with every tap since it was last counted.
+    if (page === "home") link.refresh();
   }
 
   /** Name the page to show once what was just recorded is kept. */
@@ -105,6 +111,7 @@ export function openScreen(parts) {
   function changed(why) {
     if (why === "pending") {
       root.dataset.saving = "";
+      isBack = false;
       return;
     }
     if (desk.pending().length === 0) delete root.dataset.saving;
@@ -151,7 +158,8 @@ export function openScreen(parts) {
   function look() {
     if (desk.theCase() !== null) {
       const now = desk.look();
-      if (isWriter && LIVE.includes(name)) attention.look(now, clock.stamp().tick);
+      // Wherever the assistant has gone to look, what has become due is said.
+      if (isWriter) attention.look(now, clock.stamp().tick);
     }
     const now = view();
     if (signed(now) !== signature) {
@@ -182,11 +190,22 @@ export function openScreen(parts) {
       const [head] = await journal.readHeads({ limit: 1 });
       if (!head || head.closed) return false;
       await desk.load(head.case);
+      land();
       return true;
     } catch (error) {
       if (error.code !== "journal_refused") throw error;
       return false;
     }
+  }
+
+  /** A tablet that died in the middle of a birth comes back to the place where it was. */
+  function land() {
+    const theCase = desk.theCase();
+    const { measured } = desk.look();
+    if (name !== "home" || !isWriter || measured.now_ms - theCase.clock.ms > FRESH_MS) return;
+    lastPlace = place(theCase);
+    wake.start();
+    go(pageOf(lastPlace), null, true);
   }
 
   async function begin() {
@@ -200,6 +219,8 @@ export function openScreen(parts) {
     // What waits for the station is counted behind the first picture, not before it.
     link.refresh();
     root.addEventListener("pointerdown", press, true);
+    // A tablet that is turned has other room for the same words.
+    addEventListener("resize", () => shown.placed?.());
     for (const name of ["pointerup", "pointercancel"]) addEventListener(name, lift, true);
   }
 

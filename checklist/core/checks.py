@@ -68,7 +68,9 @@ def _together(rule: dict, case: dict) -> dict | None:
     if not met or case["plan"] is None or case["plan"]["next"] == "theatre_here":
         return None
     minutes = case["plan"]["minutes"]
-    if minutes is not None and minutes <= rule["plan_minutes_above"]:
+    # A senior who comes brings no theatre along.
+    reaches = case["plan"]["next"] == "transfer"
+    if reaches and minutes is not None and minutes <= rule["plan_minutes_above"]:
         return None
     return _reason(rule["id"], "far", rule["verdict"])
 

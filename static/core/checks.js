@@ -54,7 +54,9 @@ function together(rule, theCase) {
   const met = rule.any.some((part) => part.answers.includes(theCase.answers[part.question]?.answer));
   if (!met || theCase.plan === null || theCase.plan.next === "theatre_here") return null;
   const { minutes } = theCase.plan;
-  if (minutes !== null && minutes <= rule.plan_minutes_above) return null;
+  // A senior who comes brings no theatre along.
+  const reaches = theCase.plan.next === "transfer";
+  if (reaches && minutes !== null && minutes <= rule.plan_minutes_above) return null;
   return reason(rule.id, "far", rule.verdict);
 }
 

@@ -13,6 +13,7 @@ import { key } from "../ui/key.js";
 import { undoKey } from "../ui/undo.js";
 
 const MINUTE_MS = 60000;
+const SCALP = ["whole", "bruised", "swelling", "cut", "unsure"];
 // Which reason for stopping goes with which limit.
 const WHYS = { descent_pulls: "pulls", perineal_pulls: "pulls", pulls: "pulls", poor_pulls: "no_descent", detachments: "detachments", cup_minutes: "minutes", traction_minutes: "minutes", scalp_injury: "scalp" };
 
@@ -21,7 +22,9 @@ export function stopPage(view) {
   const { theCase, words } = view;
   const isDone = theCase.stopped !== null || theCase.decision?.decision === "refer" && theCase.pulls.length === 0;
   const main = el("main", { class: `stopscreen ${isDone ? "done" : "asked"}` },
-    isDone ? heading(words, theCase) : reasonPart(view), numbers(view), isDone ? steps(view) : choices(view), agreed(view), isDone ? undoKey(view) : null);
+    isDone ? heading(words, theCase) : reasonPart(view), numbers(view),
+    // Once stopped, the call for help comes first; before that, the choice.
+    isDone ? [agreed(view), steps(view), undoKey(view)] : [choices(view), agreed(view)]);
   const top = isDone ? header(words, { title: words.text("place.stop"), detail: [bedOf(words, theCase)], onBack: () => view.go("home") }) : null;
   return { node: el("div", { class: "screen stop-page" }, top, main), tick: (later) => tick(main, later) };
 }
@@ -74,12 +77,23 @@ function steps(view) {
   return el("section", { class: "steps" },
     theCase.applications.length === 0 ? null : isOn ? key({ name: "cup-off", look: "next", sign: "cup", stamp, label: words.text("stop.cup_off"), onTap: (moment) => record("cup_removed", { why: "stop" }, { stamp: moment }) })
       : el("p", { class: "kept" }, icon("yes"), el("span", {}, words.text("stop.cup_is_off"))),
+    theCase.scalp_unchecked ? scalp(view) : null,
     theCase.transfer_left ? el("p", { class: "kept" }, icon("yes"), el("span", {}, say(words, "stop.left", { time: time(theCase.transfer_left.at) })))
       : key({ name: "leaves", sign: "road", stamp, label: place ? words.text("stop.leaves", { place }) : words.text("stop.leaves_plain"), onTap: (moment) => record("transfer_left", { ...(place && { place }) }, { stamp: moment }) }),
     key({ name: "baby-born", sign: "baby", stamp, label: words.text("stop.born_here"), onTap: (moment) => record("baby_born", {}, { stamp: moment }) }),
     el("ul", { class: "minds" }, ["stop.no_second", "stop.listen"].map((id) => el("li", {}, words.text(id)))),
     key({ name: "record", sign: "list", label: words.text("after.record"), onTap: () => view.go("record", theCase.case) }),
     holdKey({ name: "close", label: words.text("after.close"), again: words.text("app.press_again"), sign: "yes", look: "", onDone: () => view.closeCase(theCase.transfer_left ? "transferred" : "complete") }));
+}
+
+/** The scalp is looked at after every time the cup came off, the last one too. */
+function scalp({ words, stamp, record }) {
+  return el("div", { class: "scalp-row", role: "group", "aria-label": words.text("pull.scalp_ask") },
+    el("p", { class: "lead" }, words.text("pull.scalp_ask")),
+    el("div", { class: "answers three" }, SCALP.map((finding) => key({
+      name: `scalp-${finding}`, stamp, label: words.text(finding === "unsure" ? "app.not_sure" : `pull.scalp.${finding}`),
+      onTap: (moment) => record("scalp_checked", { finding }, { stamp: moment }),
+    }))));
 }
 
 function agreed(view) {

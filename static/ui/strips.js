@@ -2,22 +2,36 @@
  * The strips above every page: practice, demo, not saved. Nothing of them is in colour alone.
  */
 
+import { visible } from "../core/alarm.js";
+import { place } from "../core/place.js";
+import { banner } from "./banner.js";
 import { el, say } from "./dom.js";
 import { icon } from "./icons.js";
 
+const MINUTE_MS = 60000;
+
 /** Give the strips that belong on the screen now. */
-export function strips({ words, theCase, isDemo, isWriter, notices, name }) {
+export function strips(view) {
+  const { words, theCase, isDemo, isWriter, notices, name } = view;
   const found = [];
   if (notices.journal.state === "failing") found.push(alarm(words, "app.not_saved", { n: notices.journal.count }));
   if (!isWriter) found.push(strip(words, "app.reader"));
   if (isDemo) found.push(strip(words, "app.demo"));
   if (theCase?.mode === "practice" && !isDemo && !["home", "cases", "settings"].includes(name)) found.push(strip(words, "app.practice"));
   if (notices.wake === "refused" && theCase) found.push(strip(words, "app.wake_refused"));
+  if (view.isBack) found.push(strip(words, "app.back_at", { place: words.text(`place.${place(theCase)}`), minutes: since(view) }));
+  // Advice reaches whoever looks at something else meanwhile, and leads back.
+  const advice = theCase && !view.isLive ? visible(theCase, view.findings) : [];
+  if (advice.length) found.push(banner(words, advice, view.measured, { onTap: view.toCase }));
   return found;
 }
 
-function strip(words, id) {
-  return el("p", { class: "strip", data: { strip: id } }, say(words, id));
+function since({ words, theCase, measured }) {
+  return theCase.applications.length ? words.text("home.minutes", { n: Math.floor(measured.cup_ms / MINUTE_MS) }) : "";
+}
+
+function strip(words, id, values) {
+  return el("p", { class: "strip", data: { strip: id } }, say(words, id, values));
 }
 
 function alarm(words, id, values) {

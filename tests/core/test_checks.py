@@ -157,6 +157,7 @@ def test_weeks_are_weighed_at_34_and_at_37(half, days, verdict):
     ({"next": "transfer", "minutes": 31}, "refer"),
     ({"next": "transfer"}, "refer"),
     ({"next": "senior_comes"}, "refer"),
+    ({"next": "senior_comes", "minutes": 20}, "refer"),
 ])
 def test_a_high_or_turned_head_needs_a_theatre_within_30_minutes(half, name, answer, plan, verdict):
     found = weigh(half, all_answered().answered(name, answer).planned(**plan))
