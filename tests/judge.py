@@ -1,8 +1,9 @@
 """Ask one half everything that the core says of a log, at once.
 
-A judgement is {case, verdict, place, reachable, views}; each view belongs to one
-stamp and is {measures, findings, visible, to_show, standing, sounds, guide}. What is given to
-the core is frozen first, or compared after, so that a half that changes it fails.
+A judgement is {case, verdict, place, reachable, hidden_blood, blood_volume, views}; each
+view belongs to one stamp and is {measures, findings, visible, to_show, standing, sounds,
+guide, watch, due, rounds}. What is given to the core is frozen first, or compared after, so
+that a half that changes it fails.
 """
 
 import hashlib
@@ -14,13 +15,18 @@ from checklist.core.checks import verdict
 from checklist.core.event import parse
 from checklist.core.limits import advise, reachable
 from checklist.core.measures import measures
+from checklist.core.newborn import watch
+from checklist.core.observed import blood_volume_ml, hidden_blood_ml
 from checklist.core.place import guide, place
+from checklist.core.schedule import due, rounds_of
 from checklist.tables import protocol_in_force
 
 _JUDGE = """async (sent) => {
   const { protocol, logs, digest } = JSON.parse(sent);
-  const names = ["alarm", "case", "checks", "event", "limits", "measures", "place"];
-  const [alarm, cases, checks, events, limits, measuring, places] = await Promise.all(
+  const names = ["alarm", "case", "checks", "event", "limits", "measures", "place",
+    "newborn", "observed", "schedule"];
+  const [alarm, cases, checks, events, limits, measuring, places,
+    newborn, observing, schedule] = await Promise.all(
     names.map((name) => import(`/core/${name}.js`)));
   const freeze = (value) => {
     if (value !== null && typeof value === "object") Object.values(Object.freeze(value)).forEach(freeze);
@@ -37,6 +43,9 @@ _JUDGE = """async (sent) => {
       standing: alarm.standingStops(theCase, findings),
       sounds: findings.map((finding) => alarm.soundsNow(finding, measured)),
       guide: places.guide(theCase, measured),
+      watch: newborn.watch(theCase, protocol, now),
+      due: schedule.due(theCase, protocol, now),
+      rounds: ["baby", "mother"].map((lane) => schedule.roundsOf(theCase, protocol, now, lane)),
     };
   };
   const judge = ({ lines, stamps }) => {
@@ -46,6 +55,8 @@ _JUDGE = """async (sent) => {
       verdict: checks.verdict(theCase, protocol),
       place: places.place(theCase),
       reachable: limits.reachable(theCase, protocol),
+      hidden_blood: observing.hiddenBloodMl(theCase),
+      blood_volume: observing.bloodVolumeMl(theCase),
       views: freeze(stamps).map((now) => view(theCase, now)),
     });
   };
@@ -92,6 +103,8 @@ def judge_here(lines: list[str], stamps: list[dict], protocol: dict) -> dict:
         "verdict": verdict(case, protocol),
         "place": place(case),
         "reachable": reachable(case, protocol),
+        "hidden_blood": hidden_blood_ml(case),
+        "blood_volume": blood_volume_ml(case),
         "views": views,
     }
 
@@ -120,4 +133,7 @@ def _view(case: dict, protocol: dict, now: dict) -> dict:
         "standing": standing_stops(case, findings),
         "sounds": [sounds_now(finding, measured) for finding in findings],
         "guide": guide(case, measured),
+        "watch": watch(case, protocol, now),
+        "due": due(case, protocol, now),
+        "rounds": [rounds_of(case, protocol, now, lane) for lane in ("baby", "mother")],
     }

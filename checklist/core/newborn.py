@@ -5,10 +5,13 @@ a row of the protocol. What is not known is named, and never taken for harmless.
 goes up by itself, and down only by a clinician's word.
 """
 
+from checklist.core.apgar import apgar_score
 from checklist.core.measures import measures
 from checklist.core.observed import answers_of, head_growths, numbers_of
 
 MINUTE_MS = 60_000
+# Whose word may lower a tier.
+CLINICIANS = ("midwife", "senior", "doctor")
 
 
 def watch(case: dict, protocol: dict, now: dict) -> dict:
@@ -54,7 +57,7 @@ SIGNS = {
     "pale": ("colour", ("pale", "blue"), ("pink",)),
     "floppy": ("tone", ("floppy",), ("good",)),
     "feeds_badly": ("feeding", ("poor",), ("good",)),
-    "weak_cry": ("cry", ("weak",), ("good",)),
+    "weak_cry": ("cry", ("weak", "high"), ("good",)),
     "grunting": ("breathing", ("grunting",), ("quiet",)),
     "fits": ("fits", ("yes",), ("no",)),
     "bleeds": ("bleeding", ("yes",), ("no",)),
@@ -87,7 +90,11 @@ def _is_beyond(row: dict, value: int) -> bool:
 
 def _lowered(case: dict, tier: int, reasons: list[dict]) -> dict | None:
     """A clinician's word holds until a red flag is seen after it."""
-    told = [item for item in case["care"] if item["kind"] == "tier_lowered"]
+    told = [
+        item
+        for item in case["care"]
+        if item["kind"] == "tier_lowered" and item["facts"].get("by") in CLINICIANS
+    ]
     if not told:
         return None
     last = told[-1]
@@ -96,7 +103,7 @@ def _lowered(case: dict, tier: int, reasons: list[dict]) -> dict | None:
         return None
     if any(reason["tier"] == 3 and reason["ms"] > last["ms"] for reason in reasons):
         return None
-    return {"tier": wanted, "by": last["facts"].get("by"), "ms": last["ms"]}
+    return {"tier": wanted, "by": last["facts"]["by"], "ms": last["ms"]}
 
 
 def _birth(case: dict, measured: dict) -> dict:
@@ -125,7 +132,7 @@ def _birth(case: dict, measured: dict) -> dict:
 
 def _apgar(case: dict, minute: int) -> int | None:
     scores = [
-        item["facts"].get("score")
+        apgar_score(item["facts"])
         for item in case["care"]
         if item["kind"] == "apgar_scored" and item["facts"].get("minute") == minute
     ]

@@ -59,5 +59,5 @@ def hidden_blood_ml(case: dict) -> int | None:
 
 def blood_volume_ml(case: dict) -> int | None:
     """Give the baby's blood volume in mL at 80 mL/kg (from memory), or None without a weight."""
-    weights = numbers_of(case, "weight")
-    return weights[-1]["value"] * 80 // 1000 if weights else None
+    weights = [weight["value"] for weight in numbers_of(case, "weight")]
+    return weights[-1] * 80 // 1000 if weights and weights[-1] > 0 else None

@@ -6,10 +6,13 @@
  * goes up by itself, and down only by a clinician's word.
  */
 
+import { apgarScore } from "./apgar.js";
 import { measures } from "./measures.js";
 import { answersOf, headGrowths, numbersOf } from "./observed.js";
 
 export const MINUTE_MS = 60_000;
+// Whose word may lower a tier.
+export const CLINICIANS = ["midwife", "senior", "doctor"];
 
 /**
  * Judge a folded case: {tier, reasons, unknown, lowered, since_ms}.
@@ -56,7 +59,7 @@ export const SIGNS = {
   pale: ["colour", ["pale", "blue"], ["pink"]],
   floppy: ["tone", ["floppy"], ["good"]],
   feeds_badly: ["feeding", ["poor"], ["good"]],
-  weak_cry: ["cry", ["weak"], ["good"]],
+  weak_cry: ["cry", ["weak", "high"], ["good"]],
   grunting: ["breathing", ["grunting"], ["quiet"]],
   fits: ["fits", ["yes"], ["no"]],
   bleeds: ["bleeding", ["yes"], ["no"]],
@@ -86,12 +89,12 @@ function isBeyond(row, value) {
 
 /** A clinician's word holds until a red flag is seen after it. */
 function loweredTo(theCase, tier, reasons) {
-  const last = theCase.care.findLast((item) => item.kind === "tier_lowered");
+  const last = theCase.care.findLast(({ kind, facts }) => kind === "tier_lowered" && CLINICIANS.includes(facts.by));
   if (!last) return null;
   const wanted = last.facts.tier ?? null;
   if (wanted === null || wanted >= tier) return null;
   if (reasons.some((reason) => reason.tier === 3 && reason.ms > last.ms)) return null;
-  return { tier: wanted, by: last.facts.by ?? null, ms: last.ms };
+  return { tier: wanted, by: last.facts.by, ms: last.ms };
 }
 
 /** What the birth itself says, each at the moment of birth. */
@@ -118,7 +121,7 @@ function birth(theCase, measured) {
 
 function apgar(theCase, minute) {
   const scored = theCase.care.findLast((item) => item.kind === "apgar_scored" && item.facts.minute === minute);
-  return scored?.facts.score ?? null;
+  return scored ? apgarScore(scored.facts) : null;
 }
 
 function deflexed(theCase) {

@@ -55,5 +55,5 @@ export function hiddenBloodMl(theCase) {
 /** Give the baby's blood volume in mL at 80 mL/kg (from memory), or null without a weight. */
 export function bloodVolumeMl(theCase) {
   const weight = numbersOf(theCase, "weight").at(-1);
-  return weight ? Math.floor(weight.value * 80 / 1000) : null;
+  return weight && weight.value > 0 ? Math.floor(weight.value * 80 / 1000) : null;
 }

@@ -8,13 +8,14 @@
 import { nowInCase } from "./measures.js";
 import { MINUTE_MS, watch } from "./newborn.js";
 
-// A round told this long before its time counts for it. Common practice, no source.
-export const EARLY_MIN = 10;
+// Nobody stays at a post for longer, and a clock that jumped must not make endless rounds.
+const LONGEST_MIN = 7 * 24 * 60;
 const ORDER = { late: 0, due: 1, later: 2 };
 
 /**
  * List what is open after the birth, what is most overdue first.
  *
+ * What is late or due stands in the order in which it becomes late, the rest as it falls due.
  * Each is {id, lane, minute, due_ms, late_ms, state}: state "later", "due" or "late";
  * due_ms on the case's clock; minute since birth. Nothing before the birth or once closed.
  */
@@ -22,11 +23,21 @@ export function due(theCase, protocol, now) {
   if (theCase.baby_born === null || theCase.closed !== null) return [];
   const { ms: nowMs } = nowInCase(theCase, now);
   return [...rounds(theCase, protocol, now, nowMs), ...single(theCase, protocol, nowMs)]
-    .sort((a, b) => ORDER[a.state] - ORDER[b.state] || a.due_ms - b.due_ms);
+    .sort((a, b) => ORDER[a.state] - ORDER[b.state] || urgency(a) - urgency(b));
 }
 
-/** Give the rounds of one lane with what became of them: [{minute, due_ms, done_ms}]. */
+function urgency(one) {
+  return one.state === "later" ? one.due_ms : one.late_ms;
+}
+
+/**
+ * Give the rounds of one lane with what became of them.
+ *
+ * Each is {minute, due_ms, from_ms, done_ms}: a round told at from_ms or later counts for
+ * it; done_ms is null as long as none was. None before the birth.
+ */
 export function roundsOf(theCase, protocol, now, lane) {
+  if (theCase.baby_born === null) return [];
   const { ms: nowMs } = nowInCase(theCase, now);
   return assigned(times(theCase, protocol, now, nowMs)[lane], told(theCase, lane));
 }
@@ -50,16 +61,38 @@ function times(theCase, protocol, now, nowMs) {
   const bornMs = theCase.baby_born.ms;
   const rows = protocol.rounds;
   const watched = watch(theCase, protocol, now);
-  const baby = watched.tier === 3 ? flaggedTimes(rows.flagged, watched.since_ms, bornMs, nowMs)
+  const isFlagged = watched.tier === 3;
+  const begin = isFlagged ? minutesAfter(bornMs, watched.since_ms) : 0;
+  const baby = isFlagged ? flaggedTimes(rows.flagged, begin, minutesAfter(bornMs, nowMs))
     : rows.baby[String(watched.tier)];
-  const placed = (minutes) => minutes.map((minute) => ({ minute, due_ms: bornMs + minute * MINUTE_MS }));
-  return { baby: placed(baby), mother: placed(rows.mother) };
+  return {
+    baby: slotsAt(baby, begin, bornMs, rows.early_min),
+    mother: slotsAt(rows.mother, 0, bornMs, rows.early_min),
+  };
 }
 
-/** Every 15 min for 2 h from the red flag, then hourly, one further than now. */
-function flaggedTimes(row, sinceMs, bornMs, nowMs) {
-  const begin = Math.floor(Math.max((sinceMs ?? bornMs) - bornMs, 0) / MINUTE_MS);
-  const until = Math.floor(Math.max(nowMs - bornMs, 0) / MINUTE_MS);
+function minutesAfter(bornMs, ms) {
+  return Math.floor(Math.max(ms - bornMs, 0) / MINUTE_MS);
+}
+
+/**
+ * Lay rounds in time: each may be told somewhat early.
+ *
+ * By a third of the time since the round before at most, or a round told late would count
+ * for the next one and leave a gap that no row allows.
+ */
+function slotsAt(minutes, begin, bornMs, earlyMin) {
+  return minutes.map((minute, index) => {
+    const gap = minute - (index ? minutes[index - 1] : begin);
+    const early = Math.min(earlyMin * MINUTE_MS, Math.floor(gap * MINUTE_MS / 3));
+    const dueMs = bornMs + minute * MINUTE_MS;
+    return { minute, due_ms: dueMs, from_ms: dueMs - early };
+  });
+}
+
+/** Close together at first, from the red flag on, then wider; one further than now. */
+function flaggedTimes(row, begin, nowMinute) {
+  const until = Math.min(nowMinute, begin + LONGEST_MIN);
   const found = [];
   let minute = begin;
   do {
@@ -74,11 +107,11 @@ function told(theCase, lane) {
     .map((one) => one.ms).sort((a, b) => a - b);
 }
 
-/** Give each round the telling that belongs to it: the last time that had come, or nearly. */
+/** Give each round the telling that belongs to it: the last round that could be told then. */
 function assigned(planned, tellings) {
   const slots = planned.map((time) => ({ ...time, done_ms: null }));
   for (const ms of tellings) {
-    const slot = slots.findLast((one) => one.due_ms - EARLY_MIN * MINUTE_MS <= ms);
+    const slot = slots.findLast((one) => one.from_ms <= ms);
     if (slot) slot.done_ms = ms;
   }
   return slots;
@@ -92,8 +125,15 @@ function single(theCase, protocol, nowMs) {
   });
 }
 
-function matches(row, one) {
-  return one.kind === row.kind && Object.entries(row.facts).every(([name, value]) => one.facts[name] === value);
+/** Tell whether an entry does what a row asks, and says nothing that leaves it open. */
+function matches(row, { kind, facts }) {
+  return kind === row.kind
+    && Object.entries(row.facts).every(([name, value]) => isOne(facts[name], value))
+    && !Object.entries(row.unless ?? {}).some(([name, value]) => isOne(facts[name], value));
+}
+
+function isOne(told, wanted) {
+  return Array.isArray(wanted) ? wanted.includes(told) : told === wanted;
 }
 
 function item(id, lane, slot, nowMs, lateMs) {

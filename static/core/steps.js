@@ -12,6 +12,9 @@ import {
 import { NAME } from "./kinds.js";
 import { beginPull, closePull, endPull, pullAt } from "./pulls.js";
 
+// What is done for mother and baby and only kept in order.
+export const CARE_KINDS = ["episiotomy_done", "apgar_scored", "baby_observed", "mother_observed", "medicine_given",
+  "tear_graded", "placenta_delivered", "blood_loss_measured", "newborn_team_told", "handover_given", "tier_lowered"];
 // What an answer about the fetal heart says; every other one says that nobody can tell.
 const HEARD = new Map([["value", "yes"], ["not_heard", "no"]]);
 
@@ -143,9 +146,6 @@ function adviceAnswered(theCase, row) {
   return [];
 }
 
-const CARE = ["episiotomy_done", "apgar_scored", "baby_observed", "mother_observed", "medicine_given",
-  "tear_graded", "placenta_delivered", "blood_loss_measured", "newborn_team_told", "handover_given", "tier_lowered"];
-
 export const STEPS = {
   case_opened: opened,
   case_closed: closed,
@@ -171,5 +171,5 @@ export const STEPS = {
   transfer_left: left,
   advice_shown: adviceShown,
   advice_answered: adviceAnswered,
-  ...Object.fromEntries(CARE.map((kind) => [kind, care])),
+  ...Object.fromEntries(CARE_KINDS.map((kind) => [kind, care])),
 };
