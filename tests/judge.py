@@ -84,6 +84,12 @@ def levels(half, story, seconds_later: float = 0, protocol: dict | None = None) 
     return {finding["limit"]: finding["level"] for finding in findings}
 
 
+def views(half, stories: list, protocol: dict | None = None) -> list[dict]:
+    """Judge many stories at once, each at the moment of its last word."""
+    logs = [{"lines": list(story.lines), "stamps": [story.now()]} for story in stories]
+    return [json.loads(text)["views"][0] for text in texts(half, logs, protocol)]
+
+
 def texts(half, logs: list[dict], protocol: dict | None = None) -> list[str]:
     """Judge logs [{lines, stamps}] and give each judgement as the half writes it."""
     return _answers(half, logs, protocol or protocol_in_force()[1], digest=False)
