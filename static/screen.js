@@ -14,28 +14,33 @@ import { beforePage } from "./pages/before.js";
 import { casesPage } from "./pages/cases.js";
 import { cupPage } from "./pages/cup.js";
 import { homePage } from "./pages/home.js";
+import { kitPage } from "./pages/kit.js";
+import { lockedPage } from "./pages/locked.js";
 import { logPage } from "./pages/log.js";
 import { pullPage } from "./pages/pull.js";
 import { recordPage } from "./pages/record.js";
 import { settingsPage } from "./pages/settings.js";
 import { stopPage } from "./pages/stop.js";
 import { verdictPage } from "./pages/verdict.js";
-import { strips } from "./ui/strips.js";
+import { runStrips, strips } from "./ui/strips.js";
 import { endUndo } from "./ui/undo.js";
 
 const PAGES = {
   home: homePage, before: beforePage, verdict: verdictPage, cup: cupPage, pull: pullPage, log: logPage, stop: stopPage,
-  after: afterPage, record: recordPage, cases: casesPage, settings: settingsPage,
+  after: afterPage, record: recordPage, cases: casesPage, settings: settingsPage, kit: kitPage, locked: lockedPage,
 };
 // Common practice, no source: how old the numbers of a page that only reads may be.
 const READ_AGAIN_MS = 2000;
 // Common practice, no source: after this long without an entry another woman may be meant.
 const FRESH_MS = 30 * 60 * 1000;
 const LIVE = ["before", "verdict", "cup", "pull", "log", "stop"];
+// What the PIN closes: these pages always, those of one case unless it is the open one.
+const CLOSED = ["cases", "settings"];
+const OF_A_CASE = ["record", "handover", "debrief"];
 
 /** Open the screen: {begin, changed, go}. */
 export function openScreen(parts) {
-  const { root, tables, settings, clock, desk, journal, attention, link, notices, wake, isWriter, isDemo } = parts;
+  const { root, tables, settings, clock, desk, journal, attention, link, notices, wake, lock, kit, foot, isWriter, isDemo } = parts;
   let name = "home";
   let arg = null;
   let shown = null;
@@ -47,7 +52,7 @@ export function openScreen(parts) {
 
   function view() {
     return {
-      ...desk.look(), name, arg, isBack, isLive: LIVE.includes(name), go, next, desk, journal, link, settings, isWriter, isDemo,
+      ...desk.look(), name, arg, isBack, isLive: LIVE.includes(name), go, next, desk, journal, link, settings, lock, kit, foot, isWriter, isDemo, deviceId: parts.device?.id ?? null,
       words: tables.words, languages: tables.languages, protocol: tables.protocol.table, protocols: tables.protocols, digest: tables.protocol.digest,
       stamp: clock.stamp, undoable: desk.undoable(), notices: notices.now(), release: parts.release, sound: parts.sound,
       record: (kind, facts, told) => desk.record(kind, facts, told),
@@ -65,6 +70,17 @@ export function openScreen(parts) {
     root.querySelector("h1")?.focus?.();
     // What waits has changed with every tap since it was last counted.
     if (page === "home") link.refresh();
+  }
+
+  /** Give the page that may be shown: the keypad of the PIN in place of what it closes. */
+  function shownName() {
+    return lock.isShut() && isClosed() ? "locked" : name;
+  }
+
+  function isClosed() {
+    if (!OF_A_CASE.includes(name)) return CLOSED.includes(name);
+    const id = (typeof arg === "object" ? arg?.id : arg) ?? desk.caseId();
+    return id !== desk.caseId() || desk.theCase()?.closed !== null;
   }
 
   /** Name the page to show once what was just recorded is kept. */
@@ -116,6 +132,7 @@ export function openScreen(parts) {
     }
     if (desk.pending().length === 0) delete root.dataset.saving;
     if (["link", "shell"].includes(why) && name !== "home") return;
+    if (why === "kit" && !["home", "kit"].includes(name)) return;
     follow();
     draw();
   }
@@ -144,10 +161,11 @@ export function openScreen(parts) {
     isStale = false;
     const focused = document.activeElement?.dataset?.key;
     const now = view();
-    root.dataset.page = name;
+    const page = shownName();
+    root.dataset.page = page;
     root.dataset.mode = now.theCase?.mode ?? "none";
-    shown = PAGES[name](now);
-    signature = signed(now);
+    shown = PAGES[page](now);
+    signature = signed(now, page);
     root.replaceChildren(...strips(now), shown.node);
     shown.placed?.();
     if (!isWriter) for (const button of root.querySelectorAll("[data-writes]")) button.disabled = true;
@@ -161,19 +179,35 @@ export function openScreen(parts) {
       // Wherever the assistant has gone to look, what has become due is said.
       if (isWriter) attention.look(now, clock.stamp().tick);
     }
+    lock.look();
     const now = view();
-    if (signed(now) !== signature) {
+    if (signed(now, shownName()) !== signature) {
       follow();
       draw();
     } else {
       shown.tick?.(now);
+      runStrips(root, now);
       if (now.undoable === null) endUndo(root);
     }
   }
 
   function press() {
     isPressed = true;
+    lock.touch();
     parts.sound.wake();
+  }
+
+  /** A foot on the switch does what the finger does on PULL, where that key is, and nothing else. */
+  function step(stamp) {
+    if (shownName() !== "pull" || root.querySelector("[data-key=pull]:not(:disabled)") === null) return;
+    desk.record(desk.look().measured.pull_open ? "pull_ended" : "pull_began", { source: "foot" }, { stamp });
+  }
+
+  /** A tablet that went to sleep wakes up closed. */
+  function hide() {
+    if (document.visibilityState !== "hidden") return;
+    lock.close();
+    draw();
   }
 
   /** The click comes right after the finger lifts, and is heard first. */
@@ -218,6 +252,9 @@ export function openScreen(parts) {
     lookOften(look, 250);
     // What waits for the station is counted behind the first picture, not before it.
     link.refresh();
+    kit.begin();
+    foot.begin({ onStep: step, isLive: () => shownName() === "pull" });
+    document.addEventListener("visibilitychange", hide);
     root.addEventListener("pointerdown", press, true);
     // A tablet that is turned has other room for the same words.
     addEventListener("resize", () => shown.placed?.());
@@ -232,9 +269,9 @@ function pageOf(at) {
 }
 
 /** What makes the screen draw itself anew without a tap; anything half typed is lost then. */
-function signed({ findings, notices, theCase }) {
+function signed({ findings, notices, theCase }, page) {
   const loud = (findings ?? []).filter((one) => one.level !== "clear").map((one) => one.message + one.value);
-  return [loud, notices.journal.state, notices.wake, theCase?.timeline.length].join("|");
+  return [page, loud, notices.journal.state, notices.wake, theCase?.timeline.length].join("|");
 }
 
 function known(post) {

@@ -8,6 +8,7 @@ import { el, say } from "../ui/dom.js";
 import { bedOf, header } from "../ui/header.js";
 import { icon } from "../ui/icons.js";
 import { key } from "../ui/key.js";
+import { kitLine } from "../ui/kit_words.js";
 
 const MINUTE_MS = 60000;
 // Common practice, no source: after this long the woman may be another one.
@@ -73,7 +74,7 @@ function since(words, theCase, measured) {
 function facts(view) {
   const { words } = view;
   return [
-    ...notes(view), sending(view), shell(view), update(view),
+    ...notes(view), kitRow(view), sending(view), shell(view), update(view),
     row("list", words.text("home.cases"), null, { name: "cases", onTap: () => view.go("cases") }),
     row("gauge", words.text("home.settings"), null, { name: "settings", onTap: () => view.go("settings") }),
   ].filter(Boolean);
@@ -87,6 +88,12 @@ function notes({ words, notices }) {
     lost ? row("caution", say(words, "home.lost", { n: lost })) : null,
     restored ? row("yes", say(words, "home.restored", { n: restored })) : null,
   ];
+}
+
+function kitRow(view) {
+  const { words, kit, stamp, protocol } = view;
+  const { title, note, isFine } = kitLine(words, kit.look(), stamp().at, protocol.numbers.kit_days.value);
+  return row(isFine ? "kit" : "caution", title, note, { name: "kit", onTap: () => view.go("kit") });
 }
 
 function sending(view) {

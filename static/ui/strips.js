@@ -17,13 +17,19 @@ export function strips(view) {
   if (notices.journal.state === "failing") found.push(alarm(words, "app.not_saved", { n: notices.journal.count }));
   if (!isWriter) found.push(strip(words, "app.reader"));
   if (isDemo) found.push(strip(words, "app.demo"));
-  if (theCase?.mode === "practice" && !isDemo && !["home", "cases", "settings"].includes(name)) found.push(strip(words, "app.practice"));
+  if (theCase?.mode === "practice" && !isDemo && !["home", "cases", "settings", "kit"].includes(name)) found.push(strip(words, "app.practice"));
   if (notices.wake === "refused" && theCase) found.push(strip(words, "app.wake_refused"));
+  if (name === "pull" && view.foot.isOn()) found.push(strip(words, ...view.foot.told()));
   if (view.isBack) found.push(strip(words, "app.back_at", { place: words.text(`place.${place(theCase)}`), minutes: since(view) }));
   // Advice reaches whoever looks at something else meanwhile, and leads back.
   const advice = theCase && !view.isLive ? visible(theCase, view.findings) : [];
   if (advice.length) found.push(banner(words, advice, view.measured, { onTap: view.toCase }));
   return found;
+}
+
+/** Let what runs in the strips run. */
+export function runStrips(root, { words, foot }) {
+  root.querySelector("[data-strip^='foot.']")?.replaceChildren(...say(words, ...foot.told()));
 }
 
 function since({ words, theCase, measured }) {
