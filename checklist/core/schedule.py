@@ -126,14 +126,14 @@ def _single(case: dict, protocol: dict, now_ms: int) -> list[dict]:
     born_ms = case["baby_born"]["ms"]
     found = []
     for row in protocol["care"]:
-        if not any(_matches(row, item) for item in case["care"]):
+        if not any(matches(row, item) for item in case["care"]):
             slot = {"minute": row["due_min"], "due_ms": born_ms + row["due_min"] * MINUTE_MS}
             late_ms = born_ms + row["late_min"] * MINUTE_MS
             found.append(_item(row["id"], row["lane"], slot, now_ms, late_ms))
     return found
 
 
-def _matches(row: dict, item: dict) -> bool:
+def matches(row: dict, item: dict) -> bool:
     """Tell whether an entry does what a row asks, and says nothing that leaves it open."""
     facts = item["facts"]
     return (

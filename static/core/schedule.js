@@ -126,7 +126,7 @@ function single(theCase, protocol, nowMs) {
 }
 
 /** Tell whether an entry does what a row asks, and says nothing that leaves it open. */
-function matches(row, { kind, facts }) {
+export function matches(row, { kind, facts }) {
   return kind === row.kind
     && Object.entries(row.facts).every(([name, value]) => isOne(facts[name], value))
     && !Object.entries(row.unless ?? {}).some(([name, value]) => isOne(facts[name], value));
