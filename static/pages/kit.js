@@ -13,6 +13,9 @@ import { holdingPart } from "./kit_holding.js";
 const USES = ["weekly", "before_use"];
 const ANSWERS = [["yes", "kit.there", "yes"], ["no", "kit.not_there", "no"], ["unsure", "app.not_sure", "unsure"]];
 const CUP_ANSWERS = ANSWERS.slice(0, 2);
+// Of the pump it is asked what it does, of all else whether it is there.
+const DOES = /^pump_/;
+const DOES_ANSWERS = [["yes", "app.yes", "yes"], ["no", "app.no", "no"], ANSWERS[2]];
 
 /** Draw the kit check; the argument is "weekly" or "before_use". */
 export function kitPage(view) {
@@ -64,9 +67,10 @@ function when({ words, protocol, stamp }, { at }) {
 function keys(view, row, told, facts = {}) {
   const { words, kit, stamp } = view;
   const last = told.get(row.id)?.facts.answer;
+  const answers = DOES.test(row.id) ? DOES_ANSWERS : row.group ? CUP_ANSWERS : ANSWERS;
   const name = row.group ? cupName(words, row) : words.text(`kit.${row.id}`);
   return el("div", { class: "thing-keys" }, row.group ? el("p", { class: "cup-name" }, name) : null,
-    el("div", { class: `answers ${row.group ? "two" : "three"}`, role: "group", "aria-label": name }, (row.group ? CUP_ANSWERS : ANSWERS).map(([answer, id, sign]) => key({
+    el("div", { class: `answers ${answers.length === 2 ? "two" : "three"}`, role: "group", "aria-label": name }, answers.map(([answer, id, sign]) => key({
       name: `${row.id}-${answer}`, label: words.text(id), sign, pressed: last === answer, look: last === answer ? "on" : null, stamp,
       onTap: (moment) => kit.check(row.id, { answer, ...facts }, moment),
     }))));

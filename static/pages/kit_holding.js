@@ -40,12 +40,13 @@ function reads(view, row) {
     ask("kit.pump_holds.then", (read, moment) => keep(view, row, read, moment)), leave];
 }
 
-/** Both readings go with the answer, which is the person's own to change. */
+/** Both readings go with the answer, which is the person's own to change; read too early, nobody can tell. */
 async function keep({ kit }, row, then, moment) {
-  const { unit, first } = reading;
+  const { unit, first, tick: began } = reading;
   reading = null;
+  const isEarly = moment.tick - began < row.seconds * 1000;
   const lost = Math.max(0, pascals(unit, first) - pascals(unit, then));
-  await kit.check(row.id, { answer: lost > row.most ? "no" : "yes", value: lost, first, then, unit }, moment);
+  await kit.check(row.id, { answer: lost > row.most ? "no" : isEarly ? "unsure" : "yes", value: lost, first, then, unit }, moment);
 }
 
 function shown({ words }, row, event) {
