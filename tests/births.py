@@ -160,7 +160,7 @@ def _end(rng: Random) -> list[Tap]:
         [("head_born", {}, 20), ("baby_born", {"sex": "girl"}, 60)],
         [("head_born", {}, 20), ("cup_removed", {"why": "birth"}, 5), ("baby_born", {}, 60)],
         [("vacuum_stopped", {"why": "pulls", "next": "transfer"}, 20), ("cup_removed", {}, 20)],
-        [("vacuum_stopped", {"why": "minutes"}, 20), ("transfer_left", {}, 900)],
+        [("vacuum_stopped", {"why": "minutes"}, 20), ("transfer_left", {}, 900), ("transfer_arrived", {}, 4_000)],
         [],
     ]
     taps = rng.choice(ends)

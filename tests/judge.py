@@ -2,8 +2,8 @@
 
 A judgement is {case, verdict, place, reachable, hidden_blood, blood_volume, views}; each
 view belongs to one stamp and is {measures, findings, visible, to_show, standing, sounds,
-guide, watch, due, rounds}. What is given to the core is frozen first, or compared after, so
-that a half that changes it fails.
+guide, watch, due, rounds, handover}. What is given to the core is frozen first, or compared
+after, so that a half that changes it fails.
 """
 
 import hashlib
@@ -13,6 +13,7 @@ from checklist.core.alarm import sounds_now, standing_stops, to_show, visible
 from checklist.core.case import fold
 from checklist.core.checks import verdict
 from checklist.core.event import parse
+from checklist.core.handover import handover
 from checklist.core.limits import advise, reachable
 from checklist.core.measures import measures
 from checklist.core.newborn import watch
@@ -24,9 +25,9 @@ from checklist.tables import protocol_in_force
 _JUDGE = """async (sent) => {
   const { protocol, logs, digest } = JSON.parse(sent);
   const names = ["alarm", "case", "checks", "event", "limits", "measures", "place",
-    "newborn", "observed", "schedule"];
+    "newborn", "observed", "schedule", "handover"];
   const [alarm, cases, checks, events, limits, measuring, places,
-    newborn, observing, schedule] = await Promise.all(
+    newborn, observing, schedule, handing] = await Promise.all(
     names.map((name) => import(`/core/${name}.js`)));
   const freeze = (value) => {
     if (value !== null && typeof value === "object") Object.values(Object.freeze(value)).forEach(freeze);
@@ -46,6 +47,7 @@ _JUDGE = """async (sent) => {
       watch: newborn.watch(theCase, protocol, now),
       due: schedule.due(theCase, protocol, now),
       rounds: ["baby", "mother"].map((lane) => schedule.roundsOf(theCase, protocol, now, lane)),
+      handover: handing.handover(theCase, protocol, now),
     };
   };
   const judge = ({ lines, stamps }) => {
@@ -142,4 +144,5 @@ def _view(case: dict, protocol: dict, now: dict) -> dict:
         "watch": watch(case, protocol, now),
         "due": due(case, protocol, now),
         "rounds": [rounds_of(case, protocol, now, lane) for lane in ("baby", "mother")],
+        "handover": handover(case, protocol, now),
     }

@@ -152,6 +152,10 @@ def _left(case: dict, row: dict) -> None:
     case["transfer_left"] = {"ms": row["ms"], "at": row["at"]}
 
 
+def _arrived(case: dict, row: dict) -> None:
+    case["transfer_arrived"] = {"ms": row["ms"], "at": row["at"]}
+
+
 def _care(case: dict, row: dict) -> None:
     case["care"].append(
         {"kind": row["kind"], "ms": row["ms"], "at": row["at"], "facts": row["facts"]}
@@ -206,6 +210,7 @@ STEPS = {
     "baby_born": _baby_born,
     "vacuum_stopped": _stopped,
     "transfer_left": _left,
+    "transfer_arrived": _arrived,
     "advice_shown": _advice_shown,
     "advice_answered": _advice_answered,
     **{kind: _care for kind in CARE_KINDS},

@@ -120,6 +120,10 @@ function left(theCase, row) {
   theCase.transfer_left = { ms: row.ms, at: row.at };
 }
 
+function arrived(theCase, row) {
+  theCase.transfer_arrived = { ms: row.ms, at: row.at };
+}
+
 function care(theCase, row) {
   theCase.care.push({ kind: row.kind, ms: row.ms, at: row.at, facts: row.facts });
 }
@@ -169,6 +173,7 @@ export const STEPS = {
   baby_born: babyBorn,
   vacuum_stopped: stopped,
   transfer_left: left,
+  transfer_arrived: arrived,
   advice_shown: adviceShown,
   advice_answered: adviceAnswered,
   ...Object.fromEntries(CARE_KINDS.map((kind) => [kind, care])),
