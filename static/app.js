@@ -18,6 +18,7 @@ import { openNotices } from "./notices.js";
 import { openSettings } from "./preferences.js";
 import { layBallast } from "./room.js";
 import { openScreen } from "./screen.js";
+import { openScripts } from "./scripts.js";
 import { startShell } from "./shell.js";
 import { el } from "./ui/dom.js";
 import { openSound } from "./ui/sound.js";
@@ -58,6 +59,7 @@ async function begin({ clock, settings, reading, isWriter }) {
   await parts.lock.begin();
   parts.attention = makeAttention({ desk: parts.desk, play: parts.sound.play });
   parts.link = openLink({ ...parts, onChange: () => changed("link"), onContact: () => parts.shell?.look() });
+  parts.scripts = openScripts({ base: BASE, paths: parts.tables.practice, onRead: () => changed("scripts") });
   parts.wake = wakeKeeper((state) => parts.notices.wake(state));
   parts.screen = openScreen(parts);
   await parts.screen.begin();
@@ -69,6 +71,7 @@ async function begin({ clock, settings, reading, isWriter }) {
 /** Start what no tap waits for. */
 async function startAround(parts, changed) {
   const { desk, clock, notices } = parts;
+  const reading = parts.scripts.read();
   parts.shell = await startShell({
     release,
     onReady: (state) => { notices.shell(state); changed("shell"); },
@@ -80,6 +83,7 @@ async function startAround(parts, changed) {
   lookOften(clock.watch(jumped), 1000);
   parts.link.begin();
   layBallast();
+  await reading;
 }
 
 /** A page that cannot begin says why; one that has begun stays, with all it shows. */

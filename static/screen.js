@@ -13,21 +13,25 @@ import { afterPage } from "./pages/after.js";
 import { beforePage } from "./pages/before.js";
 import { casesPage } from "./pages/cases.js";
 import { cupPage } from "./pages/cup.js";
+import { debriefPage } from "./pages/debrief.js";
 import { homePage } from "./pages/home.js";
 import { kitPage } from "./pages/kit.js";
 import { lockedPage } from "./pages/locked.js";
 import { logPage } from "./pages/log.js";
+import { practicePage } from "./pages/practice.js";
 import { pullPage } from "./pages/pull.js";
 import { recordPage } from "./pages/record.js";
 import { settingsPage } from "./pages/settings.js";
 import { stopPage } from "./pages/stop.js";
 import { verdictPage } from "./pages/verdict.js";
+import { practiceLine, runPractice } from "./ui/practice_line.js";
 import { runStrips, strips } from "./ui/strips.js";
 import { endUndo } from "./ui/undo.js";
 
 const PAGES = {
   home: homePage, before: beforePage, verdict: verdictPage, cup: cupPage, pull: pullPage, log: logPage, stop: stopPage,
   after: afterPage, record: recordPage, cases: casesPage, settings: settingsPage, kit: kitPage, locked: lockedPage,
+  practice: practicePage, debrief: debriefPage,
 };
 // Common practice, no source: how old the numbers of a page that only reads may be.
 const READ_AGAIN_MS = 2000;
@@ -36,11 +40,11 @@ const FRESH_MS = 30 * 60 * 1000;
 const LIVE = ["before", "verdict", "cup", "pull", "log", "stop"];
 // What the PIN closes: these pages always, those of one case unless it is the open one.
 const CLOSED = ["cases", "settings"];
-const OF_A_CASE = ["record", "handover", "debrief"];
+const OF_A_CASE = ["record", "handover"];
 
 /** Open the screen: {begin, changed, go}. */
 export function openScreen(parts) {
-  const { root, tables, settings, clock, desk, journal, attention, link, notices, wake, lock, kit, foot, isWriter, isDemo } = parts;
+  const { root, tables, settings, clock, desk, journal, attention, link, notices, wake, lock, kit, foot, scripts, isWriter, isDemo } = parts;
   let name = "home";
   let arg = null;
   let shown = null;
@@ -52,7 +56,7 @@ export function openScreen(parts) {
 
   function view() {
     return {
-      ...desk.look(), name, arg, isBack, isLive: LIVE.includes(name), go, next, desk, journal, link, settings, lock, kit, foot, isWriter, isDemo, deviceId: parts.device?.id ?? null,
+      ...desk.look(), name, arg, isBack, isLive: LIVE.includes(name), go, next, desk, journal, link, settings, lock, kit, foot, scripts, isWriter, isDemo, deviceId: parts.device?.id ?? null,
       words: tables.words, languages: tables.languages, protocol: tables.protocol.table, protocols: tables.protocols, digest: tables.protocol.digest,
       stamp: clock.stamp, undoable: desk.undoable(), notices: notices.now(), release: parts.release, sound: parts.sound,
       record: (kind, facts, told) => desk.record(kind, facts, told),
@@ -89,10 +93,10 @@ export function openScreen(parts) {
     arg = null;
   }
 
-  async function openCase(mode, stamp) {
+  async function openCase(mode, stamp, told = {}) {
     parts.sound.wake();
     const { post } = link;
-    const facts = { mode: isDemo ? "practice" : mode, release: parts.release, language: tables.words.lang, ...known(post()) };
+    const facts = { mode: isDemo ? "practice" : mode, release: parts.release, language: tables.words.lang, ...known(post()), ...told };
     const kept = desk.open(facts, stamp);
     lastPlace = "before";
     go("before");
@@ -113,12 +117,14 @@ export function openScreen(parts) {
   async function closeCase(why, stamp) {
     // A case that is closed belongs on its record; from here it leads home.
     lastPlace = "closed";
+    const { case: id, mode } = desk.theCase();
     await desk.record("case_closed", { why }, { stamp, tap: false });
     desk.leave();
     attention.reset();
     wake.stop();
     lastPlace = null;
-    go("home");
+    if (mode === "practice" && !isDemo) go("debrief", { id });
+    else go("home");
     await parts.shell?.caseClosed();
     link.send();
   }
@@ -166,7 +172,7 @@ export function openScreen(parts) {
     root.dataset.mode = now.theCase?.mode ?? "none";
     shown = PAGES[page](now);
     signature = signed(now, page);
-    root.replaceChildren(...strips(now), shown.node);
+    root.replaceChildren(...[...strips(now), practiceLine(now, shown.node), shown.node].filter(Boolean));
     shown.placed?.();
     if (!isWriter) for (const button of root.querySelectorAll("[data-writes]")) button.disabled = true;
     if (focused) root.querySelector(`[data-key="${CSS.escape(focused)}"]`)?.focus({ preventScroll: true });
@@ -187,6 +193,7 @@ export function openScreen(parts) {
     } else {
       shown.tick?.(now);
       runStrips(root, now);
+      runPractice(root, now);
       if (now.undoable === null) endUndo(root);
     }
   }

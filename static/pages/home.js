@@ -39,15 +39,11 @@ function startKey(view) {
   return button;
 }
 
-function practiceKey(view) {
-  const { words, stamp, isWriter } = view;
-  const button = key({
-    name: "practice", tag: "practice", stamp,
-    label: el("span", { class: "lead" }, words.text("home.practice")), note: words.text("home.practice_note"),
-    onTap: (moment) => view.openCase("practice", moment),
+function practiceKey({ words, go }) {
+  return key({
+    name: "practice", tag: "practice", label: el("span", { class: "lead" }, words.text("home.practice")),
+    note: words.text("home.practice_note"), onTap: () => go("practice"),
   });
-  button.disabled = !isWriter;
-  return button;
 }
 
 function resumeKey(view) {

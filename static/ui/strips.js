@@ -7,6 +7,7 @@ import { place } from "../core/place.js";
 import { banner } from "./banner.js";
 import { el, say } from "./dom.js";
 import { icon } from "./icons.js";
+import { hasLine } from "./practice_line.js";
 
 const MINUTE_MS = 60000;
 
@@ -17,7 +18,7 @@ export function strips(view) {
   if (notices.journal.state === "failing") found.push(alarm(words, "app.not_saved", { n: notices.journal.count }));
   if (!isWriter) found.push(strip(words, "app.reader"));
   if (isDemo) found.push(strip(words, "app.demo"));
-  if (theCase?.mode === "practice" && !isDemo && !["home", "cases", "settings", "kit"].includes(name)) found.push(strip(words, "app.practice"));
+  if (theCase?.mode === "practice" && !isDemo && !["home", "cases", "settings", "kit", "practice", "debrief"].includes(name) && !hasLine(view)) found.push(strip(words, "app.practice"));
   if (notices.wake === "refused" && theCase) found.push(strip(words, "app.wake_refused"));
   if (name === "pull" && view.foot.isOn()) found.push(strip(words, ...view.foot.told()));
   if (view.isBack) found.push(strip(words, "app.back_at", { place: words.text(`place.${place(theCase)}`), minutes: since(view) }));

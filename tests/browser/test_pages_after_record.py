@@ -244,6 +244,7 @@ def test_an_empty_history_says_so_and_practice_is_named(station, context):
     midwife.press(midwife.page.get_by_role("button", name=WORDS.text("app.back")))
 
     midwife.tap("home.practice")
+    midwife.tap("practice.free")
     midwife.press(midwife.page.get_by_role("button", name=WORDS.text("app.back")))
     midwife.press(midwife.page.locator("[data-key=cases]"))
 
