@@ -11,9 +11,11 @@ import { place } from "./core/place.js";
 import { lookOften } from "./clock.js";
 import { afterPage } from "./pages/after.js";
 import { beforePage } from "./pages/before.js";
+import { cardPage } from "./pages/card.js";
 import { casesPage } from "./pages/cases.js";
 import { cupPage } from "./pages/cup.js";
 import { debriefPage } from "./pages/debrief.js";
+import { handoverPage } from "./pages/handover.js";
 import { homePage } from "./pages/home.js";
 import { kitPage } from "./pages/kit.js";
 import { lockedPage } from "./pages/locked.js";
@@ -32,6 +34,7 @@ const PAGES = {
   home: homePage, before: beforePage, verdict: verdictPage, cup: cupPage, pull: pullPage, log: logPage, stop: stopPage,
   after: afterPage, record: recordPage, cases: casesPage, settings: settingsPage, kit: kitPage, locked: lockedPage,
   practice: practicePage, debrief: debriefPage,
+  handover: handoverPage, card: cardPage,
 };
 // Common practice, no source: how old the numbers of a page that only reads may be.
 const READ_AGAIN_MS = 2000;

@@ -7,7 +7,7 @@ Situation, background, assessment, recommendation. A row is {part, id, values}: 
 
 from checklist.core.handover_findings import answered, baby, cup, mother, unborn
 from checklist.core.handover_values import (
-    beside, chosen, clock, number, rows_of, text, together, used_cup, word,
+    beside, chosen, clock, number, quantity, rows_of, text, together, used_cup, word,
 )
 from checklist.core.measures import measures, now_in_case
 from checklist.core.newborn import MINUTE_MS, watch
@@ -71,7 +71,7 @@ def _situation(case: dict, now: dict, watched: dict | None) -> list[tuple]:
         found.append(("born", _since(case["baby_born"], now_ms)))
     if watched:
         rows = [reason["row"] for reason in watched["reasons"]]
-        whys = [word(f"handover.why.{row}", row) for row in rows] or [word("handover.why.every")]
+        whys = [word(f"newborn.row.{row}", row) for row in rows] or [word("handover.why.every")]
         found.append(("tier", {"tier": number(watched["tier"]), "whys": together(whys)}))
         if watched["lowered"]:
             found.append(("lowered", {"who": chosen("role", watched["lowered"]["by"])}))
@@ -114,7 +114,8 @@ def _recommendation(case: dict, protocol: dict, now: dict, watched: dict | None)
         *[("left", _journey(row)) for row in last("transfer_left")],
         *[("arrived", _journey(row)) for row in last("transfer_arrived")],
         *_next_rounds(case, protocol, now),
-        *[(f"ask.{line}", {}) for line in _asks(name)],
+        *_ready(case),
+        *_asks(case, protocol, name),
         ("send", {}),
     ]
 
@@ -122,7 +123,7 @@ def _recommendation(case: dict, protocol: dict, now: dict, watched: dict | None)
 def _given(case: dict) -> list[tuple]:
     rows = rows_of(case, "medicine_given")
     if not rows:
-        return [("given", {"medicine": None, "dose": None, "time": None})]
+        return [("not_given", {"medicines": None})]
     return [("given", _medicine(row)) for row in rows]
 
 
@@ -142,10 +143,11 @@ def _dose(facts: dict) -> dict | None:
 def _plan(case: dict) -> list[tuple]:
     plan = case["plan"]
     if plan is None:
-        return [] if case["baby_born"] else [("plan", {"next": None, "minutes": None})]
+        return [] if case["baby_born"] else [("plan", {"next": None})]
     told = (chosen("stop.next", plan["next"]), text(plan["place"]))
     minutes = None if plan["minutes"] is None else {"span": plan["minutes"]}
-    return [("plan", {"next": together([one for one in told if one]), "minutes": minutes})]
+    going = together([one for one in told if one])
+    return [("plan", {"next": going}), ("way", {"minutes": minutes})]
 
 
 def _call(call: dict) -> dict:
@@ -176,10 +178,24 @@ def _next_rounds(case: dict, protocol: dict, now: dict) -> list[tuple]:
     ]
 
 
-def _asks(name: str) -> list[str]:
+def _ready(case: dict) -> list[tuple]:
+    """What was made ready for the way."""
+    facts = [row["facts"] for row in rows_of(case, "baby_observed")]
+    told = [one.get("answer") for one in facts if one.get("what") == "travel"]
+    items = [chosen("baby.travel", answer) for answer in dict.fromkeys(told) if answer is not None]
+    return [("ready", {"items": together(items)})] if items else []
+
+
+def _asks(case: dict, protocol: dict, name: str) -> list[tuple]:
     """What is asked of those who take over, line by line."""
     if name == "suspected":
-        return ["look_often", "blood", "vitamin_k", "warm", "no_tight"]
+        every = quantity(protocol["rounds"]["flagged"]["first_every"], "min")
+        lines = ("blood", "vitamin_k", "warm", "no_tight")
+        return [("ask.look_often", {"every": every}), *_lines(lines)]
     if name.startswith("born"):
-        return ["scalp", "flags", "bleeding"]
-    return ["second", "listen", "scalp_later"]
+        return _lines(("scalp", "flags", "bleeding") if used_cup(case) else ("flags", "bleeding"))
+    return _lines(("second", "listen", "scalp_later") if used_cup(case) else ("listen",))
+
+
+def _lines(names: tuple[str, ...]) -> list[tuple]:
+    return [(f"ask.{name}", {}) for name in names]

@@ -12,7 +12,7 @@ APGAR_MINUTES = (1, 5, 10)
 # What the examination before the start found, told while the baby is not born.
 EXAMINED = ("fifths", "head_station", "position", "moulding", "contractions")
 # Told on lines of their own.
-APART = ("round", "antibiotic_allergy", "head", "weight", "breathing_help")
+APART = ("round", "antibiotic_allergy", "head", "weight", "breathing_help", "travel")
 # What is looked at in a round; what nobody looked at yet is named.
 LOOKED_AT = tuple(
     what
@@ -59,7 +59,7 @@ def cup(case: dict, measured: dict) -> list[tuple]:
     cups = rows_of(case, "cup_applied")
     found = [("cup", _applied(row)) for row in cups]
     if not cups:
-        found.append(("cup", {"cup": None, "placement": None, "time": None}))
+        found.append(("cup_untold", {"cup": None}))
     read = [one for one in case["suctions"] if one["pa"] is not None]
     poor = sum(pull["descent"] == "no" for pull in case["pulls"])
     pulls = {"all": number(measured["pulls"]), "perineal": number(measured["perineal_pulls"])}

@@ -7,7 +7,7 @@
  */
 
 import { answered, baby, cup, mother, unborn } from "./handover_findings.js";
-import { beside, chosen, clock, number, rowsOf, text, together, usedCup, word } from "./handover_values.js";
+import { beside, chosen, clock, number, quantity, rowsOf, text, together, usedCup, word } from "./handover_values.js";
 import { measures, nowInCase } from "./measures.js";
 import { MINUTE_MS, watch } from "./newborn.js";
 import { due } from "./schedule.js";
@@ -56,7 +56,7 @@ function situationRows(theCase, now, watched) {
   if (born) found.push(["born", since(born, nowMs)]);
   if (watched) {
     const rows = watched.reasons.map((reason) => reason.row);
-    const whys = rows.length ? rows.map((row) => word(`handover.why.${row}`, row)) : [word("handover.why.every")];
+    const whys = rows.length ? rows.map((row) => word(`newborn.row.${row}`, row)) : [word("handover.why.every")];
     found.push(["tier", { tier: number(watched.tier), whys: together(whys) }]);
     if (watched.lowered) found.push(["lowered", { who: chosen("role", watched.lowered.by) }]);
   }
@@ -94,14 +94,15 @@ function recommendation(theCase, protocol, now, watched) {
     ...last("transfer_left").map((row) => ["left", journey(row)]),
     ...last("transfer_arrived").map((row) => ["arrived", journey(row)]),
     ...nextRounds(theCase, protocol, now),
-    ...asks(name).map((line) => [`ask.${line}`, {}]),
+    ...ready(theCase),
+    ...asks(theCase, protocol, name),
     ["send", {}],
   ];
 }
 
 function given(theCase) {
   const rows = rowsOf(theCase, "medicine_given");
-  if (!rows.length) return [["given", { medicine: null, dose: null, time: null }]];
+  if (!rows.length) return [["not_given", { medicines: null }]];
   return rows.map((row) => ["given", medicine(row)]);
 }
 
@@ -116,10 +117,10 @@ function doseOf({ dose = null, unit = null, route = null }) {
 }
 
 function plan({ plan: agreed, baby_born: born }) {
-  if (agreed === null) return born ? [] : [["plan", { next: null, minutes: null }]];
+  if (agreed === null) return born ? [] : [["plan", { next: null }]];
   const told = [chosen("stop.next", agreed.next), text(agreed.place)];
   const minutes = agreed.minutes === null ? null : { span: agreed.minutes };
-  return [["plan", { next: together(told.filter(Boolean)), minutes }]];
+  return [["plan", { next: together(told.filter(Boolean)) }], ["way", { minutes }]];
 }
 
 function call({ what, who, at }) {
@@ -137,9 +138,23 @@ function nextRounds(theCase, protocol, now) {
     .map((item) => [`next.${lane}`, { time: clock(born.at + item.due_ms - born.ms) }]));
 }
 
+/** What was made ready for the way. */
+function ready(theCase) {
+  const told = rowsOf(theCase, "baby_observed").filter(({ facts }) => facts.what === "travel").map(({ facts }) => facts.answer ?? null);
+  const items = [...new Set(told)].filter((answer) => answer !== null).map((answer) => chosen("baby.travel", answer));
+  return items.length ? [["ready", { items: together(items) }]] : [];
+}
+
 /** What is asked of those who take over, line by line. */
-function asks(name) {
-  if (name === "suspected") return ["look_often", "blood", "vitamin_k", "warm", "no_tight"];
-  if (name.startsWith("born")) return ["scalp", "flags", "bleeding"];
-  return ["second", "listen", "scalp_later"];
+function asks(theCase, protocol, name) {
+  if (name === "suspected") {
+    const every = quantity(protocol.rounds.flagged.first_every, "min");
+    return [["ask.look_often", { every }], ...lines("blood", "vitamin_k", "warm", "no_tight")];
+  }
+  if (name.startsWith("born")) return usedCup(theCase) ? lines("scalp", "flags", "bleeding") : lines("flags", "bleeding");
+  return usedCup(theCase) ? lines("second", "listen", "scalp_later") : lines("listen");
+}
+
+function lines(...names) {
+  return names.map((name) => [`ask.${name}`, {}]);
 }

@@ -13,7 +13,7 @@ const APGAR_MINUTES = [1, 5, 10];
 // What the examination before the start found, told while the baby is not born.
 const EXAMINED = ["fifths", "head_station", "position", "moulding", "contractions"];
 // Told on lines of their own.
-const APART = ["round", "antibiotic_allergy", "head", "weight", "breathing_help"];
+const APART = ["round", "antibiotic_allergy", "head", "weight", "breathing_help", "travel"];
 // What is looked at in a round; what nobody looked at yet is named.
 const LOOKED_AT = [...new Set([...Object.values(SIGNS).map(([what]) => what), ...Object.values(NUMBERS)])]
   .filter((what) => ![...APART, "worry"].includes(what));
@@ -50,7 +50,7 @@ export function cup(theCase, measured) {
   if (!usedCup(theCase)) return [];
   const cups = rowsOf(theCase, "cup_applied");
   const found = cups.map((row) => ["cup", applied(row)]);
-  if (!cups.length) found.push(["cup", { cup: null, placement: null, time: null }]);
+  if (!cups.length) found.push(["cup_untold", { cup: null }]);
   const poor = theCase.pulls.filter((pull) => pull.descent === "no").length;
   const pulls = { all: number(measured.pulls), perineal: number(measured.perineal_pulls) };
   found.push(

@@ -139,6 +139,7 @@ function ends(view) {
   const { words, theCase } = view;
   return el("div", { class: "ends" },
     key({ name: "record", sign: "list", label: words.text("after.record"), onTap: () => view.go("record", theCase.case) }),
+    key({ name: "handover", sign: "send", label: words.text("handover.open"), onTap: () => view.go("handover", { from: { page: "after", arg: null } }) }),
     undoKey(view),
     holdKey({ name: "close", label: words.text("after.close"), again: words.text("app.press_again"), sign: "yes", look: "", onDone: () => view.closeCase("complete") }));
 }
