@@ -8,6 +8,7 @@ import { seal } from "./core/event.js";
 import { useKinds } from "./core/kinds.js";
 import { openDesk } from "./desk.js";
 import { holdWriter, openDevice } from "./device.js";
+import { watchDues } from "./due.js";
 import { openFoot } from "./foot.js";
 import { openJournal } from "./journal.js";
 import { openKit } from "./kit.js";
@@ -58,6 +59,7 @@ async function begin({ clock, settings, reading, isWriter }) {
   parts.lock = openLock({ ...parts, stamp: clock.stamp, onChange: () => changed("lock") });
   await parts.lock.begin();
   parts.attention = makeAttention({ desk: parts.desk, play: parts.sound.play });
+  parts.dues = watchDues({ ...parts, protocol: parts.tables.protocol, play: parts.sound.play, onChange: () => changed("dues") });
   parts.link = openLink({ ...parts, onChange: () => changed("link"), onContact: () => parts.shell?.look() });
   parts.scripts = openScripts({ base: BASE, paths: parts.tables.practice, onRead: () => changed("scripts") });
   parts.wake = wakeKeeper((state) => parts.notices.wake(state));
@@ -77,7 +79,8 @@ async function startAround(parts, changed) {
     onReady: (state) => { notices.shell(state); changed("shell"); },
     onUpdate: (state) => { notices.update(state); changed("shell"); },
   });
-  if (desk.caseId()) await parts.shell.caseOpened();
+  await parts.dues.refresh();
+  if (desk.caseId() || parts.dues.cases().length) await parts.shell.caseOpened();
   if (!parts.isWriter) return;
   const jumped = (jump) => desk.caseId() && desk.record("clock_jumped", jump, { tap: false });
   lookOften(clock.watch(jumped), 1000);

@@ -47,7 +47,7 @@ const OF_A_CASE = ["record", "handover"];
 
 /** Open the screen: {begin, changed, go}. */
 export function openScreen(parts) {
-  const { root, tables, settings, clock, desk, journal, attention, link, notices, wake, lock, kit, foot, scripts, isWriter, isDemo } = parts;
+  const { root, tables, settings, clock, desk, journal, attention, dues, link, notices, wake, lock, kit, foot, scripts, isWriter, isDemo } = parts;
   let name = "home";
   let arg = null;
   let shown = null;
@@ -64,7 +64,7 @@ export function openScreen(parts) {
       stamp: clock.stamp, undoable: desk.undoable(), notices: notices.now(), release: parts.release, sound: parts.sound,
       record: (kind, facts, told) => desk.record(kind, facts, told),
       quiet: (finding) => attention.quiet(finding, clock.stamp().tick),
-      openCase, resume, closeCase, toCase: () => go(pageOf(place(desk.theCase()))), takeUpdate: () => parts.shell?.update(), redraw: draw,
+      openCase, resume, dues: () => dues.list(), openCases: () => dues.cases(), closeCase, toCase: () => go(pageOf(place(desk.theCase()))), takeUpdate: () => parts.shell?.update(), redraw: draw,
     };
   }
 
@@ -91,9 +91,9 @@ export function openScreen(parts) {
   }
 
   /** Name the page to show once what was just recorded is kept. */
-  function next(page) {
+  function next(page, told = null) {
     name = page;
-    arg = null;
+    arg = told;
   }
 
   async function openCase(mode, stamp, told = {}) {
@@ -123,12 +123,14 @@ export function openScreen(parts) {
     const { case: id, mode } = desk.theCase();
     await desk.record("case_closed", { why }, { stamp, tap: false });
     desk.leave();
+    dues.forget(id);
     attention.reset();
     wake.stop();
     lastPlace = null;
     if (mode === "practice" && !isDemo) go("debrief", { id });
     else go("home");
-    await parts.shell?.caseClosed();
+    // Another birth that is still watched goes on with the release it began with.
+    if (!dues.cases().length) await parts.shell?.caseClosed();
     link.send();
   }
 
@@ -140,7 +142,7 @@ export function openScreen(parts) {
       return;
     }
     if (desk.pending().length === 0) delete root.dataset.saving;
-    if (["link", "shell"].includes(why) && name !== "home") return;
+    if (["link", "shell", "dues"].includes(why) && name !== "home") return;
     if (why === "kit" && !["home", "kit"].includes(name)) return;
     follow();
     draw();
@@ -188,6 +190,7 @@ export function openScreen(parts) {
       // Wherever the assistant has gone to look, what has become due is said.
       if (isWriter) attention.look(now, clock.stamp().tick);
     }
+    if (isWriter) dues.look();
     lock.look();
     const now = view();
     if (signed(now, shownName()) !== signature) {
@@ -262,6 +265,7 @@ export function openScreen(parts) {
     lookOften(look, 250);
     // What waits for the station is counted behind the first picture, not before it.
     link.refresh();
+    dues.refresh();
     kit.begin();
     foot.begin({ onStep: step, isLive: () => shownName() === "pull" });
     document.addEventListener("visibilitychange", hide);

@@ -8,6 +8,7 @@ import { el, say } from "../ui/dom.js";
 import { bedOf, header } from "../ui/header.js";
 import { icon } from "../ui/icons.js";
 import { key } from "../ui/key.js";
+import { duePart, dueStamp } from "./home_due.js";
 import { kitLine } from "../ui/kit_words.js";
 
 const MINUTE_MS = 60000;
@@ -18,10 +19,12 @@ const LONG_OPEN_MS = 6 * 60 * MINUTE_MS;
 export function homePage(view) {
   const { words } = view;
   const main = el("main", { class: "home" },
-    resumeKey(view), startKey(view), practiceKey(view),
+    resumeKey(view), startKey(view), practiceKey(view), duePart(view),
     el("ul", { class: "facts" }, facts(view).map((fact) => el("li", {}, fact))),
     el("p", { class: "plain" }, words.text("app.caution"), " ", words.text("app.unsigned")));
-  return { node: el("div", { class: "screen home-page" }, header(words, { title: titleOf(view) }), main) };
+  const drawn = dueStamp(view.dues());
+  const tick = (later) => { if (dueStamp(later.dues()) !== drawn) later.redraw(); };
+  return { node: el("div", { class: "screen home-page" }, header(words, { title: titleOf(view) }), main), tick };
 }
 
 function titleOf({ words, link }) {
@@ -61,6 +64,7 @@ function resumeKey(view) {
 }
 
 function since(words, theCase, measured) {
+  if (theCase.baby_born) return say(words, "home.since_birth", { n: words.span(Math.floor(Math.max(0, measured.now_ms - theCase.baby_born.ms) / MINUTE_MS)) });
   if (theCase.applications.length) return say(words, "home.minutes", { n: Math.floor(measured.cup_ms / MINUTE_MS) });
   const { now_ms: open } = measured;
   if (open >= LONG_OPEN_MS) return say(words, "home.opened_long", { n: Math.floor(open / MINUTE_MS / 60) });
