@@ -8,8 +8,8 @@ import { el, say } from "../ui/dom.js";
 import { icon } from "../ui/icons.js";
 import { key } from "../ui/key.js";
 
-// Three births, mother and baby each; the rest stands among the open births.
-const MOST = 6;
+// Two births with all they can have; the rest stands among the open births.
+const MOST = 8;
 
 /** Draw what is due and the other open births, or nothing. */
 export function duePart(view) {
@@ -21,15 +21,23 @@ export function duePart(view) {
     others.length ? el("ul", {}, others.map((theCase) => el("li", {}, openRow(view, theCase)))) : null);
 }
 
-/** Give the most urgent thing of each mother and each baby, with how many more are late or due. */
+/**
+ * Give the most urgent thing of each mother and each baby, with how many more are late or due.
+ *
+ * A look that has come due stands beside it: what was missed hours ago must not hide it.
+ */
 function shown(dues) {
   const firsts = new Map();
+  const rows = [];
   for (const item of dues) {
     const whose = `${item.case}/${item.lane}`;
-    if (!firsts.has(whose)) firsts.set(whose, { ...item, more: 0 });
-    else if (item.state !== "later") firsts.get(whose).more += 1;
+    const first = firsts.get(whose);
+    if (first && item.state === "later") continue;
+    if (first && !item.id.endsWith("_round")) first.more += 1;
+    else rows.push({ ...item, more: 0 });
+    if (!first) firsts.set(whose, rows.at(-1));
   }
-  return [...firsts.values()].slice(0, MOST);
+  return rows.slice(0, MOST);
 }
 
 /** What changes the list as time passes. */
