@@ -87,6 +87,7 @@ MISTAKES = {
     "scalp not looked at": ("comes_off", first_scalp_missed, ("scalp_not_checked", None, 1)),
     "cup put on after the second time it came off": ("comes_off", lambda: ended(called(twice_off().after(20).cup_on(), on=True)), ("applied_after_stop", "descent_pulls", 3)),
     "a pull after the stop": ("no_descent", lambda: ended(called(pulled(no_descent().answers("poor_pulls", "continued"), "no", rest=REST_S), on=True)), ("pulled_after_stop", "poor_pulls", 3)),
+    "a pull after the stop, which nobody asked to judge": ("no_descent", lambda: ended(called(pulled(no_descent().answers("poor_pulls", "continued"), None, rest=REST_S), on=True)), ("pulled_after_stop", "poor_pulls", 3)),
     "a pull without a contraction": ("easy", lambda: ended(birth(pulled(pulled(begun("easy")), None, rest=60).perineum().judged("yes"))), ("without_contraction", None, 2)),
     "descent not judged": ("easy", lambda: ended(birth(pulled(begun("easy"), None).after(REST_S).begins().after(47).ends().after(3).perineum().judged("yes"))), ("not_judged", None, 1)),
     "descent judged otherwise": ("no_descent", lambda: ended(called(pulled(pulled(pulled(begun("no_descent"), "yes"), "no", rest=REST_S), "no", rest=REST_S).shown("poor_pulls", "stop"), on=True)), ("judged_otherwise", "no", 1)),

@@ -31,7 +31,9 @@ def pull_faults(case: dict, steps: list[dict], script: dict | None, contractions
         found += _ending(case, pull, script)
         if contractions and sum(ms <= pull["began_ms"] for ms in contractions) < pull["number"]:
             found.append(fault("without_contraction", pull["began_ms"], None, pull["number"]))
-    return _once(found)
+    # Past a stop the question gives way to the stop, so nobody was asked.
+    unasked = [one["n"] for one in found if one["code"] == "pulled_after_stop"]
+    return _once([one for one in found if one["code"] != "not_judged" or one["n"] not in unasked])
 
 
 def _ms(step: dict) -> int:

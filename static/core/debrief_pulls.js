@@ -29,7 +29,9 @@ export function pullFaults(theCase, steps, script, contractions) {
       found.push(fault("without_contraction", pull.began_ms, null, pull.number));
     }
   }
-  return once(found);
+  // Past a stop the question gives way to the stop, so nobody was asked.
+  const unasked = found.filter((one) => one.code === "pulled_after_stop").map((one) => one.n);
+  return once(found.filter((one) => one.code !== "not_judged" || !unasked.includes(one.n)));
 }
 
 /** Place an event on the case's clock. */
