@@ -14,7 +14,7 @@ import { livePart } from "./card_live.js";
 
 const TABLE_LANGUAGE = "en";
 // From easy to read at arm's length down to what is still legible on paper, in points.
-const SIZES_PT = [8.4, 8, 7.6, 7.2, 6.8, 6.4, 6, 5.6, 5.2];
+const SIZES_PT = [9.2, 8.8, 8.4, 8, 7.6, 7.2, 6.8, 6.4, 6, 5.6, 5.2];
 
 /** Draw the wall card of this post. */
 export function cardPage(view) {

@@ -4,6 +4,7 @@
 
 import { el, say, value } from "../ui/dom.js";
 import { icon } from "../ui/icons.js";
+import { reasonText } from "./after_tier.js";
 
 const RED_FLAG = 3;
 
@@ -40,7 +41,7 @@ function rounds({ words, protocol: { rounds: rows } }) {
   const ticks = (minutes) => minutes.map((minute) => el("span", { class: "led" }, el("span", { class: "box" }), value(words.span(minute)), " "));
   const row = (name, told) => el("li", {}, el("b", {}, name, ": "), told);
   return [
-    row(words.text("after.mother"), ticks(rows.mother)),
+    row(words.text("card.mother"), ticks(rows.mother)),
     ...Object.entries(rows.baby).filter(([, minutes]) => Array.isArray(minutes) && typeof minutes[0] === "number")
       .map(([tier, minutes]) => row(say(words, "card.tier", { tier }), ticks(minutes))),
     row(say(words, "card.tier", { tier: RED_FLAG }), say(words, "card.often", {
@@ -52,5 +53,5 @@ function rounds({ words, protocol: { rounds: rows } }) {
 function reasons({ words, protocol }, tier, title) {
   const sign = tier === RED_FLAG ? "stop" : "caution";
   return el("div", { class: "card-reasons" }, el("p", {}, icon(sign), el("b", {}, words.text(title)), " ",
-    protocol.newborn.filter((row) => row.tier === tier).map((row, index) => [index ? " \u00b7 " : "", el("span", { class: "led" }, words.has(`newborn.row.${row.id}`) ? words.text(`newborn.row.${row.id}`) : row.id)])));
+    protocol.newborn.filter((row) => row.tier === tier).map((row, index) => [index ? " \u00b7 " : "", el("span", { class: "led" }, reasonText(words, protocol, row.id))])));
 }

@@ -3,7 +3,7 @@
  */
 
 import { weeksDays } from "../core/gestation.js";
-import { el, say, value } from "../ui/dom.js";
+import { el, value } from "../ui/dom.js";
 import { icon } from "../ui/icons.js";
 
 const VERDICTS = ["go", "ask", "not_yet", "refer"];
@@ -22,7 +22,13 @@ export function beforePart(view) {
 function question(words, row) {
   const led = VERDICTS.map((verdict) => [verdict, leading(words, row, verdict)]).filter(([, texts]) => texts.length);
   return el("li", {}, box(), el("b", {}, words.text(`before.${row.id}.short`)), " ",
-    led.map(([verdict, texts]) => el("span", { class: "led" }, icon(SIGNS[verdict]), texts.map((text, index) => [index ? " / " : "", text]), " ")));
+    led.map(([verdict, texts]) => [glued(icon(SIGNS[verdict]), texts.join(" / ")), " "]));
+}
+
+/** A sign stays with the first word of what it stands for. */
+function glued(sign, text) {
+  const [first, ...rest] = text.split(" ");
+  return [el("span", { class: "glued" }, sign, first), rest.length ? ` ${rest.join(" ")}` : null];
 }
 
 /** Name the answers of a question that lead to a verdict. */
@@ -37,8 +43,8 @@ function bands(words, row, verdict) {
   if (row.form === "bpm") return verdict === "go" ? [usual(words, row.bands)] : [];
   return row.bands.flatMap((band, index) => {
     if (band.verdict !== verdict) return [];
-    if (band.below !== undefined) return [el("span", {}, say(words, "card.below", { n: weeks(words, band.below) }))];
-    return [el("span", {}, say(words, "card.from", { n: weeks(words, row.bands[index - 1].below) }))];
+    if (band.below !== undefined) return [words.text("card.below", { n: weeks(words, band.below) })];
+    return [words.text("card.from", { n: weeks(words, row.bands[index - 1].below) })];
   });
 }
 
@@ -48,12 +54,12 @@ function weeks(words, days) {
 
 function usual(words, told) {
   const [low, high] = [told[0].below, told[1].below - 1];
-  return el("span", {}, say(words, "app.quantity_range", { low, high: words.quantity(high, "bpm") }));
+  return words.text("app.quantity_range", { low, high: words.quantity(high, "bpm") });
 }
 
 /** Answers that only together speak against a start. */
 function together(words, row) {
-  return el("li", {}, box(), el("span", { class: "led" }, icon(SIGNS[row.verdict]), words.text(`before.${row.id}.far.why`), " ",
+  return el("li", {}, box(), el("span", {}, glued(icon(SIGNS[row.verdict]), words.text(`before.${row.id}.far.why`)), " ",
     row.plan_minutes_above === undefined ? null : ["(", value(`> ${words.quantity(row.plan_minutes_above, "min")}`), ")"]));
 }
 

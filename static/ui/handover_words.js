@@ -4,7 +4,7 @@
 
 import { weeksDays } from "../core/gestation.js";
 import { running, time } from "../language.js";
-import { el, value } from "./dom.js";
+import { el } from "./dom.js";
 
 export const PARTS = ["s", "b", "a", "r"];
 const ISOLATE = ["\u2068", "\u2069"];
@@ -41,7 +41,7 @@ function nodeOf(words, told) {
   if (told === null) return el("span", { class: "gap" }, words.text("app.not_recorded"));
   if (told.all) return told.all.flatMap((one, index) => [index ? ", " : "", nodeOf(words, one)]);
   if (told.beside) return told.beside.flatMap((one, index) => [index ? " " : "", nodeOf(words, one)]);
-  return told.word || told.text ? el("bdi", {}, textOf(words, told)) : value(textOf(words, told));
+  return el("bdi", {}, textOf(words, told));
 }
 
 /** Say one value as plain text. */
