@@ -6,7 +6,8 @@
  */
 
 const TIGHTEST = 4;
-const WATCHED = ".now, .key, .advice, .counts";
+// What Undo takes back may be long; that alone never shrinks what is read from afar.
+const WATCHED = ".now, .key:not(.undo), .advice, .counts";
 
 /** Fit a page that is on the screen; sets data-tight to how far it had to go. */
 export function fit(node) {
