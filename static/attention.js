@@ -16,8 +16,9 @@ export function makeAttention({ desk, play }) {
   let told = new Set();
   let heard = new Map();
   let quietUntil = 0;
+  let caseId = null;
 
-  /** Forget what was said; another case is on the desk. */
+  /** Forget what was said. */
   function reset() {
     told = new Set();
     heard = new Map();
@@ -26,6 +27,11 @@ export function makeAttention({ desk, play }) {
 
   /** Show, write down and say what is new at this look {theCase, measured, findings}. */
   function look({ theCase, measured, findings }, tick) {
+    // What was said of one woman is not said of the next.
+    if (theCase.case !== caseId) {
+      reset();
+      caseId = theCase.case;
+    }
     for (const finding of toShow(theCase, findings)) tell(finding, theCase);
     const standing = standingStops(theCase, findings);
     for (const finding of visible(theCase, findings)) {

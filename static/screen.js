@@ -46,7 +46,7 @@ export function openScreen(parts) {
       ...desk.look(), name, arg, isBack, isLive: LIVE.includes(name), go, next, desk, journal, link, settings, isWriter, isDemo,
       words: tables.words, languages: tables.languages, protocol: tables.protocol.table, protocols: tables.protocols, digest: tables.protocol.digest,
       stamp: clock.stamp, undoable: desk.undoable(), notices: notices.now(), release: parts.release, sound: parts.sound,
-      record: (kind, facts, told) => desk.record(kind, facts, told),
+      record: desk.record,
       quiet: (finding) => attention.quiet(finding, clock.stamp().tick),
       openCase, resume, closeCase, toCase: () => go(pageOf(place(desk.theCase()))), takeUpdate: () => parts.shell?.update(), redraw: draw,
     };
@@ -95,7 +95,6 @@ export function openScreen(parts) {
     lastPlace = "closed";
     await desk.record("case_closed", { why }, { stamp, tap: false });
     desk.leave();
-    attention.reset();
     wake.stop();
     lastPlace = null;
     go("home");
@@ -112,23 +111,23 @@ export function openScreen(parts) {
     }
     if (desk.pending().length === 0) delete root.dataset.saving;
     if (["link", "shell"].includes(why) && name !== "home") return;
+    const now = desk.look();
     // A stop is written down as shown before anybody can answer it.
-    attend();
-    follow();
+    attend(now);
+    follow(now);
     draw();
   }
 
   /** Go where the case has gone, and to the stop when one stands and no pull is open. */
-  function follow() {
-    const theCase = desk.theCase();
-    if (theCase === null || !LIVE.includes(name)) return;
+  function follow(now) {
+    if (!now?.theCase || !LIVE.includes(name)) return;
+    const { theCase, measured, findings } = now;
     const at = place(theCase);
     if (at !== lastPlace) {
       lastPlace = at;
       name = pageOf(at);
       arg = null;
     }
-    const { measured, findings } = desk.look();
     const stands = standingStops(theCase, findings).some(({ limit }) => limit !== "working_suction");
     if (stands && !measured.pull_open && ["pull", "cup"].includes(name)) name = "stop";
   }
@@ -163,16 +162,16 @@ export function openScreen(parts) {
   }
 
   /** Wherever the assistant has gone to look, what has become due is said. */
-  function attend() {
-    if (isWriter && desk.theCase() !== null) attention.look(desk.look(), clock.stamp().tick);
+  function attend(now) {
+    if (isWriter && now?.theCase) attention.look(now, clock.stamp().tick);
   }
 
   /** Look at the clock: running numbers run, and what has become due is said. */
   function look() {
-    attend();
     const now = view();
+    attend(now);
     if (signed(now) !== signature) {
-      follow();
+      follow(now);
       draw();
     } else {
       shown.tick?.(now);

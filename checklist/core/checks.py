@@ -1,8 +1,8 @@
 """Weigh the answers given before a start.
 
 Five verdicts in order: go, ask (a senior first), unknown (not all is known yet),
-not_yet (something to do first), refer (do not start here). The worst answer decides and every reason is named.
-A question without an answer keeps the verdict at unknown or worse.
+not_yet (something to do first), refer (do not start here). The worst answer decides and
+every reason is named. A question without an answer keeps the verdict at unknown or worse.
 """
 
 RANK = {"go": 0, "ask": 1, "unknown": 2, "not_yet": 3, "refer": 4}

@@ -11,7 +11,8 @@ import { bedOf, header } from "../ui/header.js";
 import { icon } from "../ui/icons.js";
 
 const IN_SIGHT = 5;
-const SIGNS = { go: "yes", unknown: "unsure", ask: "caution", not_yet: "caution", refer: "stop" };
+/** The sign of each verdict. */
+export const SIGNS = { go: "yes", unknown: "unsure", ask: "caution", not_yet: "caution", refer: "stop" };
 
 /** Draw the question that is next, or the one that was chosen. */
 export function beforePage(view) {
@@ -43,13 +44,18 @@ export function isAnswered(row, theCase) {
 /** Draw a verdict as a bar that opens the list. */
 export function verdictBar(view, weighed) {
   const { words } = view;
-  const unsure = weighed.reasons.filter((reason) => reason.answer === "unsure").length;
   return el("section", { class: `verdict ${weighed.verdict}`, role: "status" },
     el("button", { type: "button", class: "bare", data: { key: "verdict", verdict: weighed.verdict }, on: { click: () => view.go("verdict") } },
       icon(SIGNS[weighed.verdict]),
       el("span", {}, el("span", { class: "lead" }, words.text(`before.verdict.${weighed.verdict}`)),
-        el("span", {}, say(words, "before.unsure_open", { unsure, open: weighed.open.length }))),
+        el("span", {}, openText(words, weighed))),
       el("span", { class: "goto" }, el("span", { class: "full" }, words.text("before.see_all")), icon("more"))));
+}
+
+/** Say how much is not sure and how much is still to be asked. */
+export function openText(words, { reasons, open }) {
+  const unsure = reasons.filter((reason) => reason.answer === "unsure").length;
+  return say(words, "before.unsure_open", { unsure, open: open.length });
 }
 
 function questionPart(view, question) {

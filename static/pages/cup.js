@@ -17,6 +17,7 @@ import { undoKey } from "../ui/undo.js";
 import { choosing, moving, placing, reading, sweeping } from "./cup_answers.js";
 import { chosenCup, cupSteps } from "./cup_steps.js";
 import { suctionAnswers } from "./suction_answers.js";
+import { suctionRow, topReading } from "./suction_band.js";
 
 const LATER_SHOWN = 1;
 
@@ -67,16 +68,16 @@ function doneText({ words }, { form, stage, told }) {
 /** The band in the post's unit with the other unit beside it, cut off where the air ends. */
 function band(view, step) {
   const { words, protocol, theCase } = view;
-  const row = protocol.limits.find((limit) => limit.judge === "suction" && limit.stage === step.stage);
+  const row = suctionRow(protocol, step.stage);
   const unit = theCase.gauge_unit;
   const both = [unit, otherUnit(unit)].map((one) => (row.show ? value(words.reading(one, row.show[one])) : range(view, row, one)));
   return el("span", { class: "val" }, both[0], " ", el("span", { class: "other" }, both[1]),
     step.stage === "working" ? el("span", { class: "how" }, words.text("cup.one_step")) : null);
 }
 
-function range({ words, theCase, protocol }, row, unit) {
-  const reach = reachable(theCase, protocol);
-  const top = reach === null ? row.ceiling[unit] : Math.min(row.ceiling[unit], floorShown(unit, reach));
+function range(view, row, unit) {
+  const { words } = view;
+  const top = topReading(view, row, unit);
   const low = Math.min(row.floor[unit], top);
   return low === top ? value(words.reading(unit, top))
     : say(words, "app.quantity_range", { low: bare(words, unit, low), high: words.reading(unit, top) });
@@ -103,7 +104,7 @@ function gaugePart(view) {
   const { words, theCase, measured, protocol } = view;
   const unit = theCase.gauge_unit;
   const reachPa = reachable(theCase, protocol);
-  const working = protocol.limits.find((row) => row.id === "working_suction");
+  const working = suctionRow(protocol, "working");
   const drawing = gaugeDrawing(words, { unit, nowPa: measured.suction_pa, reachPa, working });
   return el("figure", { class: "gauge-part" }, drawing, el("figcaption", {},
     reachPa !== null && reachPa < pascals(unit, working.ceiling[unit])

@@ -5,8 +5,6 @@
  * was restarted shows the same step. Knows no page.
  */
 
-const READ = (id) => `step_${id}`;
-
 /**
  * Give the steps of this application: [{id, form, stage, state, told}], state "done",
  * "now" or "later"; `told` is the row of the timeline that did it.
@@ -34,7 +32,7 @@ export function chosenCup(theCase) {
 
 /** Name the item under which a step that is only read is recorded. */
 export function readItem(step) {
-  return READ(step.id);
+  return `step_${step.id}`;
 }
 
 function sinceOff(theCase) {
@@ -55,12 +53,12 @@ function doneBy(step, rows) {
   if (applied < 0) return null;
   const set = (stage) => rows.findLastIndex((row, index) => index > applied && row.kind === "suction_set" && row.facts.stage === stage);
   if (step.form === "suction") return rows[stillSet(rows, set(step.stage), step.stage)] ?? null;
-  return sweptBetween(step, rows, applied, set);
+  return sweptAfter(step, rows, applied, set);
 }
 
 function readBy(step, rows) {
   if (step.form === "cup") return chosen(rows, "cup_kind") && chosen(rows, "cup_mm");
-  return chosen(rows, READ(step.id));
+  return chosen(rows, readItem(step));
 }
 
 /** First suction stays done under working suction; suction let go, or a hiss, opens them again. */
@@ -77,16 +75,12 @@ function isLost(row, stage) {
   return (row.kind === "suction_set" && row.facts.stage === "released") || (stage === "working" && row.kind === "hiss_heard");
 }
 
-function sweptBetween(step, rows, applied, set) {
+function sweptAfter(step, rows, applied, set) {
   const first = stillSet(rows, set("first"), "first");
   const working = stillSet(rows, set("working"), "working");
-  const [from, to] = {
-    sweep_before: [applied, first < 0 ? rows.length : rows.length],
-    sweep_first: [first, working < 0 ? rows.length : rows.length],
-    sweep_working: [working, rows.length],
-  }[step.id];
+  const from = { sweep_before: applied, sweep_first: first, sweep_working: working }[step.id];
   if (from < 0) return null;
-  const swept = rows.findLast((row, index) => index > from && index < to && row.kind === "rim_swept");
+  const swept = rows.findLast((row, index) => index > from && row.kind === "rim_swept");
   if (swept?.facts.clear === "yes") return swept;
   // Going on without a sweep is possible, and is then behind; the advice still says so.
   if (step.id === "sweep_before" && first >= 0) return rows[first];

@@ -30,11 +30,16 @@ export function heartSheet(view) {
 /** Look at the scalp after the cup came off, before anything else. */
 export function scalpSheet(view) {
   const { words, stamp, record } = view;
+  return el("section", { class: "sheet scalp" },
+    el("div", { class: "answers two", role: "group", "aria-label": words.text("pull.scalp_ask") }, scalpKeys(view),
+      key({ name: "head-born", label: words.text("pull.head_out"), sign: "born", stamp, onTap: (moment) => record("head_born", {}, { stamp: moment }) })));
+}
+
+/** Make the keys that say what was seen of the scalp. */
+export function scalpKeys({ words, stamp, record }) {
   const finding = (id, label, sign) => key({
     name: `scalp-${id}`, label: words.text(label), sign, stamp,
     onTap: (moment) => record("scalp_checked", { finding: id }, { stamp: moment }),
   });
-  return el("section", { class: "sheet scalp" },
-    el("div", { class: "answers two", role: "group", "aria-label": words.text("pull.scalp_ask") }, FINDINGS.map((id) => finding(id, `pull.scalp.${id}`, null)), finding("unsure", "app.not_sure", "unsure"),
-      key({ name: "head-born", label: words.text("pull.head_out"), sign: "born", stamp, onTap: (moment) => record("head_born", {}, { stamp: moment }) })));
+  return [...FINDINGS.map((id) => finding(id, `pull.scalp.${id}`, null)), finding("unsure", "app.not_sure", "unsure")];
 }

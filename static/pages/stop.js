@@ -11,9 +11,9 @@ import { holdKey } from "../ui/hold.js";
 import { icon } from "../ui/icons.js";
 import { key } from "../ui/key.js";
 import { undoKey } from "../ui/undo.js";
+import { scalpKeys } from "./pull_sheets.js";
 
 const MINUTE_MS = 60000;
-const SCALP = ["whole", "bruised", "swelling", "cut", "skin_lost", "unsure"];
 // Which reason for stopping goes with which limit.
 const WHYS = { descent_pulls: "pulls", perineal_pulls: "pulls", pulls: "pulls", poor_pulls: "no_descent", detachments: "detachments", cup_minutes: "minutes", traction_minutes: "minutes", scalp_injury: "scalp" };
 
@@ -90,13 +90,11 @@ function cupOff({ words, stamp, record }) {
 }
 
 /** The scalp is looked at after every time the cup came off, the last one too. */
-function scalp({ words, stamp, record }) {
+function scalp(view) {
+  const { words } = view;
   return el("div", { class: "scalp-row", role: "group", "aria-label": words.text("pull.scalp_ask") },
     el("p", { class: "lead" }, words.text("pull.scalp_ask")),
-    el("div", { class: "answers three" }, SCALP.map((finding) => key({
-      name: `scalp-${finding}`, stamp, label: words.text(finding === "unsure" ? "app.not_sure" : `pull.scalp.${finding}`),
-      onTap: (moment) => record("scalp_checked", { finding }, { stamp: moment }),
-    }))));
+    el("div", { class: "answers three" }, scalpKeys(view)));
 }
 
 function agreed(view) {

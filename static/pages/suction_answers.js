@@ -2,12 +2,11 @@
  * Say what the gauge shows: one tap for the usual readings, a keypad for any other.
  */
 
-import { reachable } from "../core/limits.js";
 import { pascals, shownDecimals } from "../core/units.js";
 import { el, value } from "../ui/dom.js";
 import { key } from "../ui/key.js";
 import { keypad } from "../ui/keypad.js";
-import { floorShown } from "../ui/gauge.js";
+import { suctionRow, topReading } from "./suction_band.js";
 
 // Round readings within the working band, in thousandths of each unit.
 const ROUND = {
@@ -23,13 +22,14 @@ const LARGEST = 900000;
 export function suctionAnswers(view, step) {
   const { words, stamp, theCase } = view;
   const unit = theCase.gauge_unit;
-  const row = suctionRow(view, step);
+  const row = suctionRow(view.protocol, step.stage);
+  const readings = usual(view, row);
   const box = el("div", { class: "suction-answers" });
   const set = (reading, moment) => view.record("suction_set", {
     stage: step.stage, pa: pascals(unit, reading), unit, reading,
   }, { stamp: moment });
 
-  const keys = usual(view, step).map((reading) => key({
+  const keys = readings.map((reading) => key({
     name: `reading-${reading}`, look: reading < row.floor[unit] ? "" : "next", stamp,
     label: [el("b", { class: "lead" }, value(words.reading(unit, reading)))], onTap: (moment) => set(reading, moment),
   }));
@@ -46,23 +46,16 @@ export function suctionAnswers(view, step) {
     box.replaceChildren(el("p", {}, words.text("cup.gauge_shows")), pad);
   }
 
-  if (usual(view, step).some((reading) => reading < row.floor[unit])) box.append(el("p", { class: "note" }, words.text("cup.height_note")));
+  if (readings.some((reading) => reading < row.floor[unit])) box.append(el("p", { class: "note" }, words.text("cup.height_note")));
   box.append(el("div", { class: `answers ${keys.length > 2 ? "many" : "three"}` }, keys, other));
   return box;
 }
 
-function suctionRow({ protocol }, { stage }) {
-  return protocol.limits.find((limit) => limit.judge === "suction" && limit.stage === stage);
-}
-
 /** The readings offered: what the band and the height of the post allow. */
-function usual(view, step) {
-  const { theCase, protocol } = view;
-  const row = suctionRow(view, step);
-  const unit = theCase.gauge_unit;
+function usual(view, row) {
+  const unit = view.theCase.gauge_unit;
   if (row.show) return [row.show[unit]];
-  const reach = reachable(theCase, protocol);
-  const top = reach === null ? row.ceiling[unit] : Math.min(row.ceiling[unit], floorShown(unit, reach));
+  const top = topReading(view, row, unit);
   const round = ROUND[unit].filter((reading) => reading <= top);
   return round.includes(top) ? round.slice(-3) : [...round.slice(-2), top];
 }

@@ -3,16 +3,15 @@
  */
 
 import { verdict } from "../core/checks.js";
-import { el, say } from "../ui/dom.js";
+import { el } from "../ui/dom.js";
 import { header, bedOf } from "../ui/header.js";
 import { holdKey } from "../ui/hold.js";
 import { icon } from "../ui/icons.js";
 import { key } from "../ui/key.js";
-import { answeredRow, isAnswered, nextQuestion } from "./before.js";
+import { SIGNS, answeredRow, isAnswered, nextQuestion, openText } from "./before.js";
 
 const ROLES = ["midwife", "senior", "doctor"];
 const WHYS = ["baby_now", "too_far", "no_time", "other"];
-const SIGNS = { go: "yes", unknown: "unsure", ask: "caution", not_yet: "caution", refer: "stop" };
 const LOOKS = { ask: "caution", not_yet: "caution", refer: "stop" };
 
 /** Draw the verdict; with the argument "override" the form to start all the same. */
@@ -34,11 +33,12 @@ function questionToShow({ protocol, theCase }) {
   return (nextQuestion(protocol, theCase) ?? protocol.questions.at(-1)).id;
 }
 
-function reasons(words, { reasons: found, open }) {
+function reasons(words, weighed) {
+  const { reasons: found, open } = weighed;
   if (!found.length && !open.length) return null;
   return el("section", { class: "reasons" },
     el("ul", {}, found.map((reason) => el("li", { data: { verdict: reason.verdict } }, icon(SIGNS[reason.verdict]), el("span", {}, words.text(reason.message))))),
-    open.length ? el("p", {}, say(words, "before.unsure_open", { unsure: found.filter((reason) => reason.answer === "unsure").length, open: open.length })) : null);
+    open.length ? el("p", {}, openText(words, weighed)) : null);
 }
 
 function decisions(view, weighed) {

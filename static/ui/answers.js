@@ -9,11 +9,12 @@ import { keypad } from "./keypad.js";
 import { planForm } from "./plan_form.js";
 
 const BEDS = 8;
+const COLUMNS = { 2: "two", 3: "three", 4: "four" };
 const BIG = /^\d$/;
 
 /** Make the answers of a question row; `onDone()` is called once the answer is recorded. */
 export function answersOf(view, row, onDone) {
-  const answer = async (id, moment, number) => {
+  const answer = (id, moment, number) => {
     const facts = { item: row.id, answer: id, ...(number !== undefined && { value: number }) };
     view.record("check_answered", facts, { stamp: moment });
     onDone();
@@ -21,7 +22,7 @@ export function answersOf(view, row, onDone) {
   if (row.form === "plan") return planForm(view, row, onDone);
   if (row.form === "label") return beds(view, answer);
   const keys = row.answers.map(({ id }) => answerKey(view, row, id, answer));
-  const choices = el("div", { class: `answers ${countClass(keys.length)}` }, keys);
+  const choices = el("div", { class: `answers ${COLUMNS[keys.length] ?? "five"}` }, keys);
   if (row.form === "weeks") return el("div", { class: "measured" }, weeksPad(view, answer), choices);
   if (row.form === "bpm") return el("div", { class: "measured" }, beatsPad(view, answer), choices);
   return choices;
@@ -52,10 +53,6 @@ function answerKey(view, row, id, answer) {
   return key({ name: `answer-${id}`, label, sign: id === "unsure" ? "unsure" : null, stamp, onTap: (moment) => answer(id, moment) });
 }
 
-function countClass(count) {
-  return count === 3 ? "three" : count === 2 ? "two" : count === 4 ? "four" : "five";
-}
-
 function beds(view, answer) {
   const { words, stamp } = view;
   const numbers = Array.from({ length: BEDS }, (_, index) => String(index + 1));
@@ -74,13 +71,11 @@ function beatsPad(view, answer) {
 
 function weeksPad(view, answer) {
   const { words, stamp } = view;
-  const weeks = Array.from({ length: 12 }, (_, index) => 32 + index);
   const pad = keypad({
     words, stamp, unit: words.text("before.weeks"), most: 2, okLabel: words.text("keypad.ok"),
     onDone: (text, moment) => inRange(text, 20, 45) && daysPart(view, pad, Number(text), moment, answer),
   });
   pad.append(byDate(view, answer));
-  pad.dataset.weeks = String(weeks.length);
   return pad;
 }
 

@@ -19,19 +19,21 @@ export function strips(view) {
   if (isDemo) found.push(strip(words, "app.demo"));
   if (theCase?.mode === "practice" && !isDemo && !["home", "cases", "settings"].includes(name)) found.push(strip(words, "app.practice"));
   if (notices.wake === "refused" && theCase) found.push(strip(words, "app.wake_refused"));
-  if (view.isBack) found.push(strip(words, "app.back_at", { place: words.text(`place.${place(theCase)}`), minutes: since(view) }));
+  if (view.isBack) found.push(el("p", { class: "strip", data: { strip: "app.back_at" } }, el("span", {}, backAt(view))));
   // Advice reaches whoever looks at something else meanwhile, and leads back.
   const advice = theCase && !view.isLive ? visible(theCase, view.findings) : [];
   if (advice.length) found.push(banner(words, advice, view.measured, { onTap: view.toCase }));
   return found;
 }
 
-function since({ words, theCase, measured }) {
-  return theCase.applications.length ? words.text("home.minutes", { n: Math.floor(measured.cup_ms / MINUTE_MS) }) : "";
+function backAt({ words, theCase, measured }) {
+  const where = say(words, "app.back_at", { place: words.text(`place.${place(theCase)}`) });
+  if (!theCase.applications.length) return where;
+  return [where, " · ", say(words, "home.minutes", { n: Math.floor(measured.cup_ms / MINUTE_MS) })];
 }
 
-function strip(words, id, values) {
-  return el("p", { class: "strip", data: { strip: id } }, say(words, id, values));
+function strip(words, id) {
+  return el("p", { class: "strip", data: { strip: id } }, say(words, id));
 }
 
 function alarm(words, id, values) {

@@ -162,3 +162,18 @@ def test_a_clock_set_back_takes_no_minute_away(midwife):
 
 def wall_time(midwife: Midwife) -> dt.datetime:
     return dt.datetime.fromtimestamp(wall(midwife) / 1000, dt.UTC)
+
+
+def test_what_was_said_of_one_woman_is_said_again_of_the_next(midwife):
+    midwife.detach()
+    assert [one["level"] for one in shown(midwife, "detachments")] == ["caution"]
+    midwife.check_scalp()
+    midwife.tap("app.back", redraws=False)
+
+    midwife.start_at_once()
+    midwife.apply()
+    before = len(bursts(midwife.page))
+    midwife.detach()
+
+    assert [one["level"] for one in shown(midwife, "detachments")] == ["caution", "caution"]
+    assert len(bursts(midwife.page)) > before
