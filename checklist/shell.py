@@ -106,13 +106,14 @@ def _read(static: Path) -> Iterator[tuple[str, bytes]]:
 
 
 def _contents(raw: Mapping[str, bytes], packs: Mapping[str, bytes]) -> bytes:
-    """List what the app may choose from: {"protocols": [file], "packs": [{tag, name, dir}]}."""
+    """List what the app may choose from: {"protocols": [file], "practice": [file], "packs": [{tag, name, dir}]}."""
     protocols = sorted(path for path in raw if path.startswith("protocols/"))
+    practice = sorted(path for path in raw if path.startswith("practice/"))
     told = [
         {"tag": tag, **{name: json.loads(pack)[name] for name in ("name", "dir")}}
         for tag, pack in sorted(packs.items())
     ]
-    return json.dumps({"protocols": protocols, "packs": told}).encode()
+    return json.dumps({"protocols": protocols, "practice": practice, "packs": told}).encode()
 
 
 def _page(raw: Mapping[str, bytes], demo: bool) -> bytes:

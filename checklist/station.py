@@ -1,6 +1,6 @@
 """What this station says of itself: its key, and its settings as signed events.
 
-Settings go down to the tablets in the station's own log, the outbox, which they
+What it says goes down to the tablets in the station's own log, the outbox, which they
 pull with the same code that sends theirs up.
 """
 
@@ -63,24 +63,37 @@ def outbox(store: SqliteStore, identity: Identity) -> Leaf | None:
 
 def settings(connection: sqlite3.Connection, identity: Identity) -> Post | None:
     """Read the settings in force, or None while nobody has set any."""
-    row = connection.execute(
-        "select line from event join log using (log_no) where log = ? order by seq desc limit 1",
+    rows = connection.execute(
+        "select line from event join log using (log_no) where log = ? order by seq desc",
         (identity.log,),
-    ).fetchone()
-    if row is None:
+    )
+    said = (parse(row["line"]) for row in rows)
+    facts = next((event["facts"] for event in said if event["kind"] == "post_set"), None)
+    if facts is None:
         return None
-    facts = parse(row["line"])["facts"]
     return Post(**{f.name: facts[f.name] for f in fields(Post) if f.name in facts})
 
 
 def set_post(store: SqliteStore, identity: Identity, post: Post, now: int) -> Leaf:
     """Write new settings into the outbox; raises event_malformed when one is refused."""
+    return _say(store, identity, "post_set", post.facts(), now)
+
+
+def reset_pin(store: SqliteStore, identity: Identity, device_id: str, now: int) -> Leaf:
+    """Tell a tablet to let go of its PIN; raises not_found."""
+    row = device.read(store.connection, device_id)
+    if row is None or row["state"] == device.STATION:
+        raise ChecklistError("not_found", device=device_id)
+    return _say(store, identity, "pin_reset", {"device": device_id}, now)
+
+
+def _say(store: SqliteStore, identity: Identity, kind: str, facts: dict, now: int) -> Leaf:
     end = outbox(store, identity)
     seq = end[1] + 1 if end else 1
     event = {
-        "log": identity.log, "seq": seq, "case": "", "kind": "post_set", "at": now,
+        "log": identity.log, "seq": seq, "case": "", "kind": kind, "at": now,
         "boot": BOOT, "tick": int(time.monotonic() * 1000), "ago": 0,
-        "protocol": protocol_in_force()[0], "facts": post.facts(),
+        "protocol": protocol_in_force()[0], "facts": facts,
     }
     if refused := problems(event):
         raise ChecklistError("event_malformed", why=", ".join(refused))

@@ -8,13 +8,18 @@ import { seal } from "./core/event.js";
 import { useKinds } from "./core/kinds.js";
 import { openDesk } from "./desk.js";
 import { holdWriter, openDevice } from "./device.js";
+import { watchDues } from "./due.js";
+import { openFoot } from "./foot.js";
 import { openJournal } from "./journal.js";
+import { openKit } from "./kit.js";
 import { readTables, readWords } from "./loading.js";
 import { openLink } from "./link.js";
+import { openLock } from "./lock.js";
 import { openNotices } from "./notices.js";
 import { openSettings } from "./preferences.js";
 import { layBallast } from "./room.js";
 import { openScreen } from "./screen.js";
+import { openScripts } from "./scripts.js";
 import { startShell } from "./shell.js";
 import { el } from "./ui/dom.js";
 import { openSound } from "./ui/sound.js";
@@ -49,8 +54,14 @@ async function begin({ clock, settings, reading, isWriter }) {
   useKinds(parts.tables.kinds);
   const changed = (why) => parts.screen?.changed(why);
   parts.desk = openDesk({ ...parts, protocol: parts.tables.protocol, onChange: changed });
+  parts.kit = openKit({ ...parts, protocol: parts.tables.protocol, onChange: () => changed("kit") });
+  parts.foot = openFoot({ settings, stamp: clock.stamp });
+  parts.lock = openLock({ ...parts, stamp: clock.stamp, onChange: () => changed("lock") });
+  await parts.lock.begin();
   parts.attention = makeAttention({ desk: parts.desk, play: parts.sound.play });
+  parts.dues = watchDues({ ...parts, protocol: parts.tables.protocol, play: parts.sound.play, onChange: () => changed("dues") });
   parts.link = openLink({ ...parts, onChange: () => changed("link"), onContact: () => parts.shell?.look() });
+  parts.scripts = openScripts({ base: BASE, paths: parts.tables.practice, onRead: () => changed("scripts") });
   parts.wake = wakeKeeper((state) => parts.notices.wake(state));
   parts.screen = openScreen(parts);
   await parts.screen.begin();
@@ -62,17 +73,20 @@ async function begin({ clock, settings, reading, isWriter }) {
 /** Start what no tap waits for. */
 async function startAround(parts, changed) {
   const { desk, clock, notices } = parts;
+  const reading = parts.scripts.read();
   parts.shell = await startShell({
     release,
     onReady: (state) => { notices.shell(state); changed("shell"); },
     onUpdate: (state) => { notices.update(state); changed("shell"); },
   });
-  if (desk.caseId()) await parts.shell.caseOpened();
+  await parts.dues.refresh();
+  if (desk.caseId() || parts.dues.cases().length) await parts.shell.caseOpened();
   if (!parts.isWriter) return;
   const jumped = (jump) => desk.caseId() && desk.record("clock_jumped", jump, { tap: false });
   lookOften(clock.watch(jumped), 1000);
   parts.link.begin();
   layBallast();
+  await reading;
 }
 
 /** A page that cannot begin says why; one that has begun stays, with all it shows. */

@@ -83,6 +83,18 @@ export function openDesk({ journal, device, clock, protocol, onChange }) {
     });
   }
 
+  /**
+   * Record a fact about the tablet or its post, outside every case; resolves when it is durable.
+   *
+   * `keeping(line)` gives what the journal keeps together with the line, {key, value}.
+   */
+  function note(kind, facts, { stamp = clock.stamp(), keeping = () => null } = {}) {
+    if (device === null) return Promise.resolve();
+    const { log, seq } = device.next();
+    const line = seal({ log, seq, case: "", kind, ...stamp, ago: 0, protocol: protocol.digest, facts });
+    return journal.append(line, log, seq, keeping(line));
+  }
+
   function remember(event, stamp) {
     if (lastTap?.stamp === stamp) lastTap.events.push(event);
     else lastTap = { stamp, events: [event] };
@@ -130,7 +142,7 @@ export function openDesk({ journal, device, clock, protocol, onChange }) {
   }
 
   return {
-    open, load, leave, record, undo, undoable, withdraw, amend, failing, look,
+    open, load, leave, record, note, undo, undoable, withdraw, amend, failing, look,
     caseId: () => caseId,
     theCase: () => folded,
     pending: () => pending,

@@ -19,6 +19,9 @@ const PAGE = 500;
 // events were lost with both stores, never the journal itself.
 const KEPT = "journal.kept";
 
+/** Under this name readCase gives every line that was ever told of the kit. */
+export const KIT = "kit";
+
 /**
  * Open the journal. `onState(state, count, reason)` hears "kept", "pending" with
  * how many events wait, and "failing" with why: "full", "slow" or "error".
@@ -55,13 +58,13 @@ export async function openJournal({ onState = () => {}, writer = true } = {}) {
     }
   }
 
-  function put(store, row) {
+  /** Queue rows that belong together, so that one transaction takes them. */
+  function put(...rows) {
     if (!writer) return Promise.reject(new ChecklistError("journal_busy"));
-    return new Promise((resolve) => {
-      queue.push({ store, row, resolve });
-      tell();
-      flush();
-    });
+    const kept = rows.map((row) => new Promise((resolve) => { queue.push({ ...row, resolve }); }));
+    tell();
+    flush();
+    return Promise.all(kept).then(() => undefined);
   }
 
   function tell() {
@@ -118,14 +121,16 @@ export async function openJournal({ onState = () => {}, writer = true } = {}) {
    * Keep a sealed line; resolves when it is durable and is retried until it is.
    *
    * Only the very next number of a log is taken: a gap could never be sent, and
-   * a number used twice would overwrite an event. Else journal_refused.
+   * a number used twice would overwrite an event. Else journal_refused. `also` is
+   * what the tablet knows of itself from now on, {key, value}, kept together with the line.
    */
-  function append(line, log, seq) {
+  function append(line, log, seq, also = null) {
     if (writer && seq !== last(log) + 1) {
       return Promise.reject(new ChecklistError("journal_refused", { why: "number", log, seq }));
     }
     if (writer) ends.set(log, seq);
-    return put(EVENTS, { log, seq, line, ...indexed(JSON.parse(line)) });
+    const row = { log, seq, line, ...indexed(JSON.parse(line)) };
+    return put({ store: EVENTS, row }, ...(also ? [{ store: META, row: also }] : []));
   }
 
   /** Give the last number of a log that was taken, durable or still waiting; 0 if none. */
@@ -202,13 +207,13 @@ export async function openJournal({ onState = () => {}, writer = true } = {}) {
     recoveries: () => recoveries,
     /** Read and write what the tablet knows of itself; a missing key is undefined. */
     readMeta: async (key) => (await ask(META, (store) => store.get(key)))?.value,
-    writeMeta: (key, value) => put(META, { key, value }),
+    writeMeta: (key, value) => put({ store: META, row: { key, value } }),
     /** Read and write what was last agreed with a station: a hint, never the truth. */
     readCursor: (station) => ask(CURSORS, (store) => store.get(station)),
-    writeCursor: (station, cursor) => put(CURSORS, { ...cursor, station }),
+    writeCursor: (station, cursor) => put({ store: CURSORS, row: { ...cursor, station } }),
     /** Read and write lines that came down from a station. */
     readInbox: (log, after = 0, limit = PAGE) => readLines(INBOX, log, after, limit),
-    appendInbox: (line, log, seq) => put(INBOX, { log, seq, line }),
+    appendInbox: (line, log, seq) => put({ store: INBOX, row: { log, seq, line } }),
   };
 }
 
@@ -223,7 +228,8 @@ async function newest(database, range, limit) {
 }
 
 function indexed({ case: theCase, kind, at }) {
-  if (theCase === "") return {};
+  // What is told of the kit is found again under a name that no case has.
+  if (theCase === "") return kind === "kit_checked" ? { case: KIT } : {};
   if (kind === "case_opened") return { case: theCase, opened: at };
   return kind === "case_closed" ? { case: theCase, closed: theCase } : { case: theCase };
 }

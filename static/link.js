@@ -16,7 +16,7 @@ const STATION = "";
  * `state()` is {waiting, since, lastContact, failure}, failure an error code or null. `onChange()`
  * hears of anything new, `onContact()` of every exchange that went well.
  */
-export function openLink({ journal, device, onChange, onContact }) {
+export function openLink({ journal, device, lock, onChange, onContact }) {
   const state = { waiting: 0, since: null, lastContact: null, failure: null };
   const parts = { journal, device, fetch: (...told) => fetch(...told), wall: () => Date.now(), name: "" };
   let rounds = null;
@@ -27,7 +27,10 @@ export function openLink({ journal, device, onChange, onContact }) {
     try {
       const told = await waiting(journal, STATION);
       Object.assign(state, { waiting: told.count, since: told.since, lastContact: told.lastContact ?? null });
-      post = await readPost(journal);
+      const said = (await readStation(journal, STATION)).map((line) => JSON.parse(line));
+      // The newest settings that the station sent down.
+      post = said.findLast((event) => event.kind === "post_set")?.facts ?? null;
+      await lock.hear(said);
     } catch (error) {
       // A store that is shut has a strip of its own on the screen.
       if (error.code !== "journal_refused") throw error;
@@ -53,11 +56,4 @@ export function openLink({ journal, device, onChange, onContact }) {
   }
 
   return { begin, send: () => rounds?.now(), refresh, state: () => state, post: () => post };
-}
-
-/** The newest settings that the station sent down, or null. */
-async function readPost(journal) {
-  const lines = await readStation(journal, STATION);
-  const told = lines.map((line) => JSON.parse(line)).filter((event) => event.kind === "post_set");
-  return told.at(-1)?.facts ?? null;
 }

@@ -11,7 +11,8 @@ const SOURCE = "en";
 /**
  * Read everything from the release at `base`.
  *
- * Gives {kinds, protocol {digest, table}, protocols (digest -> table), words, languages}.
+ * Gives {kinds, protocol {digest, table}, protocols (digest -> table), words, languages, practice
+ * (where the scripts of practice births lie)}.
  */
 export async function readTables(base, language) {
   const [contents, kinds] = await Promise.all([json("contents.json", base), json("core/kinds.json", base)]);
@@ -26,6 +27,7 @@ export async function readTables(base, language) {
     protocols: new Map(protocols.map((one) => [one.digest, one.table])),
     words,
     languages: contents.packs,
+    practice: contents.practice,
   };
 }
 

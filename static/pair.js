@@ -138,11 +138,16 @@ async function reconcile(stores, how = {}) {
   });
 }
 
+/** What says when it was written is kept as it was written last. */
+function isNewer({ value }, { value: held }) {
+  return Number.isFinite(value?.at) && value.at > (held?.at ?? -Infinity);
+}
+
 async function copyMeta(stores) {
   const rows = await Promise.all(stores.map(({ database }) => read(database, META, (store) => store.getAll())));
   for (const index of [0, 1]) {
-    const held = new Set(rows[index].map(({ key }) => key));
-    const missing = rows[1 - index].filter(({ key }) => !held.has(key));
+    const held = new Map(rows[index].map((row) => [row.key, row]));
+    const missing = rows[1 - index].filter((row) => !held.has(row.key) || isNewer(row, held.get(row.key)));
     if (missing.length > 0) await write(stores[index].database, missing.map((row) => ({ store: META, row })));
   }
 }

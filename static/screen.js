@@ -16,7 +16,8 @@ import { logPage } from "./pages/log.js";
 import { pullPage } from "./pages/pull.js";
 import { stopPage } from "./pages/stop.js";
 import { verdictPage } from "./pages/verdict.js";
-import { strips } from "./ui/strips.js";
+import { practiceLine, runPractice } from "./ui/practice_line.js";
+import { runStrips, strips } from "./ui/strips.js";
 import { endUndo } from "./ui/undo.js";
 
 const PAGES = {
@@ -27,10 +28,13 @@ const READ_AGAIN_MS = 2000;
 // Common practice, no source: after this long without an entry another woman may be meant.
 const FRESH_MS = 30 * 60 * 1000;
 const LIVE = ["before", "verdict", "cup", "pull", "log", "stop"];
+// What the PIN closes: these pages always, those of one case unless it is the open one.
+const CLOSED = ["cases", "settings"];
+const OF_A_CASE = ["record", "handover"];
 
 /** Open the screen: {begin, changed, go}. */
 export function openScreen(parts) {
-  const { root, tables, settings, clock, desk, journal, attention, link, notices, wake, isWriter, isDemo } = parts;
+  const { root, tables, settings, clock, desk, journal, attention, dues, link, notices, wake, lock, kit, foot, scripts, isWriter, isDemo } = parts;
   let name = "home";
   let arg = null;
   let shown = null;
@@ -43,12 +47,12 @@ export function openScreen(parts) {
 
   function view() {
     return {
-      ...desk.look(), name, arg, isBack, isLive: LIVE.includes(name), go, next, desk, journal, link, settings, isWriter, isDemo,
+      ...desk.look(), name, arg, isBack, isLive: LIVE.includes(name), go, next, desk, journal, link, settings, lock, kit, foot, scripts, isWriter, isDemo, deviceId: parts.device?.id ?? null,
       words: tables.words, languages: tables.languages, protocol: tables.protocol.table, protocols: tables.protocols, digest: tables.protocol.digest,
       stamp: clock.stamp, undoable: desk.undoable(), notices: notices.now(), release: parts.release, sound: parts.sound,
       record: desk.record,
       quiet: (finding) => attention.quiet(finding, clock.stamp().tick),
-      openCase, resume, closeCase, toCase: () => go(pageOf(place(desk.theCase()))), takeUpdate: () => parts.shell?.update(), redraw: draw,
+      openCase, resume, dues: () => dues.list(), openCases: () => dues.cases(), closeCase, toCase: () => go(pageOf(place(desk.theCase()))), takeUpdate: () => parts.shell?.update(), redraw: draw,
     };
   }
 
@@ -63,16 +67,27 @@ export function openScreen(parts) {
     if (page === "home") link.refresh();
   }
 
-  /** Name the page to show once what was just recorded is kept. */
-  function next(page) {
-    name = page;
-    arg = null;
+  /** Give the page that may be shown: the keypad of the PIN in place of what it closes. */
+  function shownName() {
+    return lock.isShut() && isClosed() ? "locked" : name;
   }
 
-  async function openCase(mode, stamp) {
+  function isClosed() {
+    if (!OF_A_CASE.includes(name)) return CLOSED.includes(name);
+    const id = (typeof arg === "object" ? arg?.id : arg) ?? desk.caseId();
+    return id !== desk.caseId() || desk.theCase()?.closed !== null;
+  }
+
+  /** Name the page to show once what was just recorded is kept. */
+  function next(page, told = null) {
+    name = page;
+    arg = told;
+  }
+
+  async function openCase(mode, stamp, told = {}) {
     parts.sound.wake();
     const { post } = link;
-    const facts = { mode: isDemo ? "practice" : mode, release: parts.release, language: tables.words.lang, ...known(post()) };
+    const facts = { mode: isDemo ? "practice" : mode, release: parts.release, language: tables.words.lang, ...known(post()), ...told };
     const kept = desk.open(facts, stamp);
     lastPlace = "before";
     go("before");
@@ -93,12 +108,16 @@ export function openScreen(parts) {
   async function closeCase(why, stamp) {
     // A case that is closed belongs on its record; from here it leads home.
     lastPlace = "closed";
+    const { case: id, mode } = desk.theCase();
     await desk.record("case_closed", { why }, { stamp, tap: false });
     desk.leave();
+    dues.forget(id);
     wake.stop();
     lastPlace = null;
-    go("home");
-    await parts.shell?.caseClosed();
+    if (mode === "practice" && !isDemo) go("debrief", { id });
+    else go("home");
+    // Another birth that is still watched goes on with the release it began with.
+    if (!dues.cases().length) await parts.shell?.caseClosed();
     link.send();
   }
 
@@ -110,7 +129,8 @@ export function openScreen(parts) {
       return;
     }
     if (desk.pending().length === 0) delete root.dataset.saving;
-    if (["link", "shell"].includes(why) && name !== "home") return;
+    if (["link", "shell", "dues"].includes(why) && name !== "home") return;
+    if (why === "kit" && !["home", "kit"].includes(name)) return;
     const now = desk.look();
     // A stop is written down as shown before anybody can answer it.
     attend(now);
@@ -145,17 +165,18 @@ export function openScreen(parts) {
       return;
     }
     isStale = false;
-    if (!Object.hasOwn(pages, name)) {
+    const page = shownName();
+    if (!Object.hasOwn(pages, page)) {
       readLater().then(draw);
       return;
     }
     const focused = document.activeElement?.dataset?.key;
     const now = view();
-    root.dataset.page = name;
+    root.dataset.page = page;
     root.dataset.mode = now.theCase?.mode ?? "none";
-    shown = pages[name](now);
-    signature = signed(now);
-    root.replaceChildren(...strips(now), shown.node);
+    shown = pages[page](now);
+    signature = signed(now, page);
+    root.replaceChildren(...[...strips(now), practiceLine(now, shown.node), shown.node].filter(Boolean));
     shown.placed?.();
     if (!isWriter) for (const button of root.querySelectorAll("[data-writes]")) button.disabled = true;
     if (focused) root.querySelector(`[data-key="${CSS.escape(focused)}"]`)?.focus({ preventScroll: true });
@@ -168,20 +189,38 @@ export function openScreen(parts) {
 
   /** Look at the clock: running numbers run, and what has become due is said. */
   function look() {
+    lock.look();
+    if (isWriter) dues.look();
     const now = view();
     attend(now);
-    if (signed(now) !== signature) {
+    if (signed(now, shownName()) !== signature) {
       follow(now);
       draw();
     } else {
       shown.tick?.(now);
+      runStrips(root, now);
+      runPractice(root, now);
       if (now.undoable === null) endUndo(root);
     }
   }
 
   function press() {
     isPressed = true;
+    lock.touch();
     parts.sound.wake();
+  }
+
+  /** A foot on the switch does what the finger does on PULL, where that key is, and nothing else. */
+  function step(stamp) {
+    if (shownName() !== "pull" || root.querySelector("[data-key=pull]:not(:disabled)") === null) return;
+    desk.record(desk.look().measured.pull_open ? "pull_ended" : "pull_began", { source: "foot" }, { stamp });
+  }
+
+  /** A tablet that went to sleep wakes up closed. */
+  function hide() {
+    if (document.visibilityState !== "hidden") return;
+    lock.close();
+    draw();
   }
 
   /** The click comes right after the finger lifts, and is heard first. */
@@ -229,6 +268,10 @@ export function openScreen(parts) {
     if (pages === PAGES) readLater();
     // What waits for the station is counted behind the first picture, not before it.
     link.refresh();
+    dues.refresh();
+    kit.begin();
+    foot.begin({ onStep: step, isLive: () => shownName() === "pull" });
+    document.addEventListener("visibilitychange", hide);
     root.addEventListener("pointerdown", press, true);
     // A tablet that is turned has other room for the same words.
     addEventListener("resize", () => shown.placed?.());
@@ -243,9 +286,9 @@ function pageOf(at) {
 }
 
 /** What makes the screen draw itself anew without a tap; anything half typed is lost then. */
-function signed({ findings, notices, theCase }) {
+function signed({ findings, notices, theCase }, page) {
   const loud = (findings ?? []).filter((one) => one.level !== "clear").map((one) => one.message + one.value);
-  return [loud, notices.journal.state, notices.wake, theCase?.timeline.length].join("|");
+  return [page, loud, notices.journal.state, notices.wake, theCase?.timeline.length].join("|");
 }
 
 function known(post) {

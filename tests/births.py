@@ -8,11 +8,9 @@ from random import Random
 
 from checklist.core.units import UNITS, pascals
 from checklist.tables import protocol_in_force
-
-Tap = tuple[str, dict, float]
+from tests.afters import ROLES, Tap, hours_after
 
 PLACEMENTS = ("flexing_median", "flexing_median", "flexing_paramedian", "deflexing_median", "unsure")
-ROLES = ("midwife", "senior", "doctor", "assistant", "other")
 
 
 def birth(rng: Random) -> list[Tap]:
@@ -162,12 +160,12 @@ def _end(rng: Random) -> list[Tap]:
         [("head_born", {}, 20), ("baby_born", {"sex": "girl"}, 60)],
         [("head_born", {}, 20), ("cup_removed", {"why": "birth"}, 5), ("baby_born", {}, 60)],
         [("vacuum_stopped", {"why": "pulls", "next": "transfer"}, 20), ("cup_removed", {}, 20)],
-        [("vacuum_stopped", {"why": "minutes"}, 20), ("transfer_left", {}, 900)],
+        [("vacuum_stopped", {"why": "minutes"}, 20), ("transfer_left", {}, 900), ("transfer_arrived", {}, 4_000)],
         [],
     ]
     taps = rng.choice(ends)
-    if rng.random() < 0.4:
-        taps = [*taps, ("apgar_scored", {"minute": 1, "score": 8}, 60), ("tear_graded", {"grade": "2"}, 300)]
+    if rng.random() < 0.7:
+        taps = [*taps, *hours_after(rng)]
     if rng.random() < 0.3:
         taps = [*taps, ("case_closed", {"why": "complete"}, 3600)]
     return taps

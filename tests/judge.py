@@ -1,8 +1,9 @@
 """Ask one half everything that the core says of a log, at once.
 
-A judgement is {case, verdict, place, reachable, views}; each view belongs to one
-stamp and is {measures, findings, visible, to_show, standing, sounds, guide}. What is given to
-the core is frozen first, or compared after, so that a half that changes it fails.
+A judgement is {case, verdict, place, reachable, hidden_blood, blood_volume, views}; each
+view belongs to one stamp and is {measures, findings, visible, to_show, standing, sounds,
+guide, watch, due, rounds, handover}. What is given to the core is frozen first, or compared
+after, so that a half that changes it fails.
 """
 
 import hashlib
@@ -12,15 +13,21 @@ from checklist.core.alarm import sounds_now, standing_stops, to_show, visible
 from checklist.core.case import fold
 from checklist.core.checks import verdict
 from checklist.core.event import parse
+from checklist.core.handover import handover
 from checklist.core.limits import advise, reachable
 from checklist.core.measures import measures
+from checklist.core.newborn import watch
+from checklist.core.observed import blood_volume_ml, hidden_blood_ml
 from checklist.core.place import guide, place
+from checklist.core.schedule import due, rounds_of
 from checklist.tables import protocol_in_force
 
 _JUDGE = """async (sent) => {
   const { protocol, logs, digest } = JSON.parse(sent);
-  const names = ["alarm", "case", "checks", "event", "limits", "measures", "place"];
-  const [alarm, cases, checks, events, limits, measuring, places] = await Promise.all(
+  const names = ["alarm", "case", "checks", "event", "limits", "measures", "place",
+    "newborn", "observed", "schedule", "handover"];
+  const [alarm, cases, checks, events, limits, measuring, places,
+    newborn, observing, schedule, handing] = await Promise.all(
     names.map((name) => import(`/core/${name}.js`)));
   const freeze = (value) => {
     if (value !== null && typeof value === "object") Object.values(Object.freeze(value)).forEach(freeze);
@@ -37,6 +44,10 @@ _JUDGE = """async (sent) => {
       standing: alarm.standingStops(theCase, findings),
       sounds: findings.map((finding) => alarm.soundsNow(finding, measured)),
       guide: places.guide(theCase, measured),
+      watch: newborn.watch(theCase, protocol, now),
+      due: schedule.due(theCase, protocol, now),
+      rounds: ["baby", "mother"].map((lane) => schedule.roundsOf(theCase, protocol, now, lane)),
+      handover: handing.handover(theCase, protocol, now),
     };
   };
   const judge = ({ lines, stamps }) => {
@@ -46,6 +57,8 @@ _JUDGE = """async (sent) => {
       verdict: checks.verdict(theCase, protocol),
       place: places.place(theCase),
       reachable: limits.reachable(theCase, protocol),
+      hidden_blood: observing.hiddenBloodMl(theCase),
+      blood_volume: observing.bloodVolumeMl(theCase),
       views: freeze(stamps).map((now) => view(theCase, now)),
     });
   };
@@ -73,6 +86,12 @@ def levels(half, story, seconds_later: float = 0, protocol: dict | None = None) 
     return {finding["limit"]: finding["level"] for finding in findings}
 
 
+def views(half, stories: list, protocol: dict | None = None) -> list[dict]:
+    """Judge many stories at once, each at the moment of its last word."""
+    logs = [{"lines": list(story.lines), "stamps": [story.now()]} for story in stories]
+    return [json.loads(text)["views"][0] for text in texts(half, logs, protocol)]
+
+
 def texts(half, logs: list[dict], protocol: dict | None = None) -> list[str]:
     """Judge logs [{lines, stamps}] and give each judgement as the half writes it."""
     return _answers(half, logs, protocol or protocol_in_force()[1], digest=False)
@@ -92,6 +111,8 @@ def judge_here(lines: list[str], stamps: list[dict], protocol: dict) -> dict:
         "verdict": verdict(case, protocol),
         "place": place(case),
         "reachable": reachable(case, protocol),
+        "hidden_blood": hidden_blood_ml(case),
+        "blood_volume": blood_volume_ml(case),
         "views": views,
     }
 
@@ -120,4 +141,8 @@ def _view(case: dict, protocol: dict, now: dict) -> dict:
         "standing": standing_stops(case, findings),
         "sounds": [sounds_now(finding, measured) for finding in findings],
         "guide": guide(case, measured),
+        "watch": watch(case, protocol, now),
+        "due": due(case, protocol, now),
+        "rounds": [rounds_of(case, protocol, now, lane) for lane in ("baby", "mother")],
+        "handover": handover(case, protocol, now),
     }

@@ -167,6 +167,9 @@ def _changes(rng: Random, kind: str) -> dict:
         "rim_swept": {"set_clear": rng.choice(("yes", "no"))},
         "clock_jumped": {"set_cause": rng.choice(("set", "slept", "never"))},
         "scalp_checked": {"set_finding": rng.choice(("whole", "cut"))},
+        "baby_observed": {"set_answer": rng.choice(("boggy", "flat", "yes", "no"))},
+        "apgar_scored": {"set_minute": 5, "set_heart": rng.choice((0, 2, 3))},
+        "tier_lowered": {"set_tier": rng.choice((1, 2, 3))},
     }
     if kind in sensible and rng.random() < 0.6:
         return sensible[kind]

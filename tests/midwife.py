@@ -117,7 +117,7 @@ class Midwife:
 
     def hold(self, key: Locator) -> None:
         """Hold a key until it has filled."""
-        key.scroll_into_view_if_needed()
+        key.scroll_into_view_if_needed(timeout=PATIENCE_MS)
         box = key.bounding_box()
         self.page.mouse.move(box["x"] + box["width"] / 2, box["y"] + box["height"] / 2)
         self.page.mouse.down()

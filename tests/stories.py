@@ -207,6 +207,27 @@ class Story:
     def closed(self) -> "Story":
         return self.tells("case_closed", why="complete")
 
+    # The hours after.
+
+    def sees(self, what: str, answer: str) -> "Story":
+        return self.tells("baby_observed", what=what, answer=answer)
+
+    def measures(self, what: str, value: int) -> "Story":
+        return self.tells("baby_observed", what=what, value=value)
+
+    def looks(self, lane: str) -> "Story":
+        """Tell a whole round of looking at mother or baby."""
+        return self.tells(f"{lane}_observed", what="round")
+
+    def gives(self, medicine: str, to: str = "mother") -> "Story":
+        return self.tells("medicine_given", to=to, medicine=medicine)
+
+    def apgar(self, minute: int, **points: int) -> "Story":
+        return self.tells("apgar_scored", minute=minute, **points)
+
+    def lowers(self, tier: int, by: str = "doctor") -> "Story":
+        return self.tells("tier_lowered", tier=tier, by=by)
+
 
 def a_case() -> Story:
     """A story of which nothing is told yet."""

@@ -126,6 +126,7 @@ def _blank(entries: list[dict]) -> dict:
         "head_born": None,
         "baby_born": None,
         "transfer_left": None,
+        "transfer_arrived": None,
         "care": [],
         "advice": [],
         "closed": None,

@@ -6,6 +6,8 @@ unit, source and how the source is known. A released one is never edited.
 
 import json
 
+from checklist.core.after_rows import check_care, check_newborn, check_rounds
+from checklist.core.kit import check_kit
 from checklist.core.protocol_rows import check_limit, check_number, check_question, check_rule
 from checklist.core.refusals import refuse, rows_of, texts_of
 from checklist.errors import ChecklistError
@@ -19,7 +21,12 @@ LISTS = {
     "steps": ("form",),
     "cups": ("mm",),
     "medicines": ("to", "dose", "unit", "route"),
+    "kit": ("form", "weekly", "before_use"),
+    "newborn": ("tier", "measure"),
+    "care": ("lane", "kind", "facts", "due_min", "late_min"),
 }
+# The numbers that the program asks for by name.
+NUMBERS = ("same_contraction_s", "settle_s", "reach_permille", "undo_s")
 
 
 def read_protocol(text: str) -> dict:
@@ -36,11 +43,17 @@ def read_protocol(text: str) -> dict:
     for name in TABLES:
         if not isinstance(table.get(name), dict) or not table[name]:
             refuse(name, "missing")
+    for name in NUMBERS:
+        if name not in table["numbers"]:
+            refuse(f"numbers.{name}", "missing")
     for name, row in table["numbers"].items():
         check_number(f"numbers.{name}", row)
         _check_sources(f"numbers.{name}", row, table["sources"])
     for name, columns in LISTS.items():
         _check_rows(table, name, columns)
+    check_rounds(table.get("rounds"))
+    for name, row in _sourced_rounds(table["rounds"]):
+        _check_sources(f"rounds.{name}", row, table["sources"])
     return table
 
 
@@ -49,7 +62,14 @@ def limit_row(protocol: dict, limit: str) -> dict | None:
     return next((row for row in protocol["limits"] if row["id"] == limit), None)
 
 
-CHECKS = {"limits": check_limit, "questions": check_question, "together": check_rule}
+CHECKS = {
+    "limits": check_limit,
+    "questions": check_question,
+    "together": check_rule,
+    "newborn": check_newborn,
+    "care": check_care,
+    "kit": check_kit,
+}
 
 
 def _check_rows(table: dict, name: str, columns: tuple[str, ...]) -> None:
@@ -65,6 +85,11 @@ def _check_rows(table: dict, name: str, columns: tuple[str, ...]) -> None:
         seen.add(row["id"])
         if name in CHECKS:
             CHECKS[name](where, row)
+
+
+def _sourced_rounds(rounds: dict) -> list[tuple[str, dict]]:
+    mother = {"source": rounds.get("mother_source"), "known": rounds.get("mother_known")}
+    return [("baby", rounds["baby"]), ("flagged", rounds["flagged"]), ("mother", mother)]
 
 
 def _check_sources(where: str, row: dict, sources: dict) -> None:

@@ -37,6 +37,8 @@ def check_number(where: str, row: object) -> None:
     if not isinstance(row, dict):
         refuse(where, "not an object")
     check_whole(where, "value", row.get("value"))
+    if row["value"] < 0:
+        refuse(where, "value is less than 0")
     if not isinstance(row.get("unit"), str):
         refuse(where, "unit missing")
     outer = row.get("outer")

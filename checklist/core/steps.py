@@ -19,6 +19,20 @@ from checklist.core.cup import (
 from checklist.core.kinds import NAME
 from checklist.core.pulls import begin_pull, close_pull, end_pull, pull_at
 
+# What is done for mother and baby and only kept in order.
+CARE_KINDS = (
+    "episiotomy_done",
+    "apgar_scored",
+    "baby_observed",
+    "mother_observed",
+    "medicine_given",
+    "tear_graded",
+    "placenta_delivered",
+    "blood_loss_measured",
+    "newborn_team_told",
+    "handover_given",
+    "tier_lowered",
+)
 # What an answer about the fetal heart says; every other one says that nobody can tell.
 HEARD = {"value": "yes", "not_heard": "no"}
 
@@ -138,6 +152,10 @@ def _left(case: dict, row: dict) -> None:
     case["transfer_left"] = {"ms": row["ms"], "at": row["at"]}
 
 
+def _arrived(case: dict, row: dict) -> None:
+    case["transfer_arrived"] = {"ms": row["ms"], "at": row["at"]}
+
+
 def _care(case: dict, row: dict) -> None:
     case["care"].append(
         {"kind": row["kind"], "ms": row["ms"], "at": row["at"], "facts": row["facts"]}
@@ -192,21 +210,8 @@ STEPS = {
     "baby_born": _baby_born,
     "vacuum_stopped": _stopped,
     "transfer_left": _left,
+    "transfer_arrived": _arrived,
     "advice_shown": _advice_shown,
     "advice_answered": _advice_answered,
-    **{
-        kind: _care
-        for kind in (
-            "episiotomy_done",
-            "apgar_scored",
-            "baby_observed",
-            "mother_observed",
-            "medicine_given",
-            "tear_graded",
-            "placenta_delivered",
-            "blood_loss_measured",
-            "newborn_team_told",
-            "handover_given",
-        )
-    },
+    **{kind: _care for kind in CARE_KINDS},
 }

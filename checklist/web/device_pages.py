@@ -1,10 +1,10 @@
-"""The devices that send: admit one that waits, name it, retire it."""
+"""The devices that send: admit one that waits, name it, retire it, let go of its PIN."""
 
 from collections.abc import Callable
 
 from flask import Blueprint, Response, redirect, render_template, request, url_for
 
-from checklist import device
+from checklist import device, station
 from checklist.store import SqliteStore
 from checklist.web.forms import ActionForm, NameForm
 from checklist.web.parts import parts
@@ -42,6 +42,14 @@ def name(device_id: str) -> Response | tuple[str, int]:
     return _change(lambda store: device.rename(store.connection, device_id, chosen))
 
 
+@devices.post("/<device_id>/reset-pin")
+def reset_pin(device_id: str) -> Response:
+    """Say in the outbox that a tablet lets go of its PIN; nothing else of it changes."""
+    now, identity = parts().now(), parts().identity
+    parts().journal.write(lambda store: station.reset_pin(store, identity, device_id, now))
+    return redirect(url_for("station.devices.everyone", reset=device_id), 303)
+
+
 def _page(rename: NameForm) -> str:
     skip = max(request.args.get("skip", 0, type=int), 0)
     found = device.everyone(parts().journal.reader, skip=skip, size=PAGE_SIZE + 1)
@@ -51,6 +59,7 @@ def _page(rename: NameForm) -> str:
         more=skip + PAGE_SIZE if len(found) > PAGE_SIZE else None,
         action=ActionForm(),
         rename=rename,
+        reset=request.args.get("reset", ""),
     )
 
 

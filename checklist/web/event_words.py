@@ -160,6 +160,7 @@ _DETAILS: dict[str, Say] = {
     "fetal_heart_counted": _heart,
     "vacuum_stopped": _choice("why_stopped", "why"),
     "transfer_left": _plain("place"),
+    "transfer_arrived": _plain("place"),
     "apgar_scored": _apgar,
     "medicine_given": _choice("after", "medicine"),
     "baby_born": _choice("after", "sex"),

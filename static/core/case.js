@@ -113,6 +113,7 @@ function blank(entries) {
     head_born: null,
     baby_born: null,
     transfer_left: null,
+    transfer_arrived: null,
     care: [],
     advice: [],
     closed: null,

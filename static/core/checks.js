@@ -6,7 +6,7 @@
  * A question without an answer keeps the verdict at unknown or worse.
  */
 
-const RANK = { go: 0, ask: 1, unknown: 2, not_yet: 3, refer: 4 };
+export const RANK = { go: 0, ask: 1, unknown: 2, not_yet: 3, refer: 4 };
 
 /**
  * Weigh a folded case against the questions of its protocol.

@@ -5,6 +5,8 @@
  * unit, source and how the source is known. A released one is never edited.
  */
 
+import { checkCare, checkNewborn, checkRounds } from "./after_rows.js";
+import { checkKit } from "./kit.js";
 import { checkLimit, checkNumber, checkQuestion, checkRule } from "./protocol_rows.js";
 import { isObject, refuse, rowsOf, textsOf } from "./refusals.js";
 
@@ -17,8 +19,15 @@ const LISTS = {
   steps: ["form"],
   cups: ["mm"],
   medicines: ["to", "dose", "unit", "route"],
+  kit: ["form", "weekly", "before_use"],
+  newborn: ["tier", "measure"],
+  care: ["lane", "kind", "facts", "due_min", "late_min"],
 };
-const CHECKS = { limits: checkLimit, questions: checkQuestion, together: checkRule };
+// The numbers that the program asks for by name.
+const NUMBERS = ["same_contraction_s", "settle_s", "reach_permille", "undo_s"];
+const CHECKS = {
+  limits: checkLimit, questions: checkQuestion, together: checkRule, newborn: checkNewborn, care: checkCare, kit: checkKit,
+};
 
 /** Read a protocol from its JSON; throws protocol_malformed with where and why. */
 export function readProtocol(text) {
@@ -31,11 +40,14 @@ export function readProtocol(text) {
   if (!isObject(table)) refuse("file", "not an object");
   for (const name of TEXTS) if (typeof table[name] !== "string" || !table[name]) refuse(name, "missing");
   for (const name of TABLES) if (!isObject(table[name]) || !Object.keys(table[name]).length) refuse(name, "missing");
+  for (const name of NUMBERS) if (!Object.hasOwn(table.numbers, name)) refuse(`numbers.${name}`, "missing");
   for (const [name, row] of Object.entries(table.numbers)) {
     checkNumber(`numbers.${name}`, row);
     checkSources(`numbers.${name}`, row, table.sources);
   }
   for (const [name, columns] of Object.entries(LISTS)) checkRows(table, name, columns);
+  checkRounds(table.rounds);
+  for (const [name, row] of sourcedRounds(table.rounds)) checkSources(`rounds.${name}`, row, table.sources);
   return table;
 }
 
@@ -54,6 +66,10 @@ function checkRows(table, name, columns) {
     seen.add(row.id);
     if (Object.hasOwn(CHECKS, name)) CHECKS[name](where, row);
   }
+}
+
+function sourcedRounds({ baby, flagged, mother_source: source, mother_known: known }) {
+  return [["baby", baby], ["flagged", flagged], ["mother", { source, known }]];
 }
 
 function checkSources(where, row, sources) {

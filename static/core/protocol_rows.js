@@ -27,6 +27,7 @@ const MEASURES = {
 export function checkNumber(where, row) {
   if (!isObject(row)) refuse(where, "not an object");
   checkWhole(where, "value", row.value);
+  if (row.value < 0) refuse(where, "value is less than 0");
   if (typeof row.unit !== "string") refuse(where, "unit missing");
   const outer = row.outer ?? null;
   if (outer === null) return;

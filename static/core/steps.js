@@ -12,6 +12,9 @@ import {
 import { NAME } from "./kinds.js";
 import { beginPull, closePull, endPull, pullAt } from "./pulls.js";
 
+// What is done for mother and baby and only kept in order.
+export const CARE_KINDS = ["episiotomy_done", "apgar_scored", "baby_observed", "mother_observed", "medicine_given",
+  "tear_graded", "placenta_delivered", "blood_loss_measured", "newborn_team_told", "handover_given", "tier_lowered"];
 // What an answer about the fetal heart says; every other one says that nobody can tell.
 const HEARD = new Map([["value", "yes"], ["not_heard", "no"]]);
 
@@ -117,6 +120,10 @@ function left(theCase, row) {
   theCase.transfer_left = { ms: row.ms, at: row.at };
 }
 
+function arrived(theCase, row) {
+  theCase.transfer_arrived = { ms: row.ms, at: row.at };
+}
+
 function care(theCase, row) {
   theCase.care.push({ kind: row.kind, ms: row.ms, at: row.at, facts: row.facts });
 }
@@ -143,9 +150,6 @@ function adviceAnswered(theCase, row) {
   return [];
 }
 
-const CARE = ["episiotomy_done", "apgar_scored", "baby_observed", "mother_observed", "medicine_given",
-  "tear_graded", "placenta_delivered", "blood_loss_measured", "newborn_team_told", "handover_given"];
-
 export const STEPS = {
   case_opened: opened,
   case_closed: closed,
@@ -169,7 +173,8 @@ export const STEPS = {
   baby_born: babyBorn,
   vacuum_stopped: stopped,
   transfer_left: left,
+  transfer_arrived: arrived,
   advice_shown: adviceShown,
   advice_answered: adviceAnswered,
-  ...Object.fromEntries(CARE.map((kind) => [kind, care])),
+  ...Object.fromEntries(CARE_KINDS.map((kind) => [kind, care])),
 };

@@ -1,8 +1,7 @@
 /**
- * After: two lanes, baby and mother, with what is due, late and done.
+ * After: two lanes, baby and mother, with what is late, due, for later and done.
  */
 
-import { band } from "../core/gestation.js";
 import { time } from "../language.js";
 import { el, say, value } from "../ui/dom.js";
 import { bedOf, header } from "../ui/header.js";
@@ -10,26 +9,33 @@ import { holdKey } from "../ui/hold.js";
 import { icon } from "../ui/icons.js";
 import { key } from "../ui/key.js";
 import { undoKey } from "../ui/undo.js";
-import { allergyTold, careItems, standing, usedCup } from "./after_items.js";
-import { afterSheet, doseText } from "./after_sheets.js";
+import { watch } from "../core/newborn.js";
+import { careItems, standing, usedCup } from "./after_items.js";
+import { bleedingAdvice } from "./after_mother.js";
+import { itemRow } from "./after_rows.js";
+import { afterSheet, framed } from "./after_sheets.js";
+import { tierBanner, tierSheet } from "./after_tier.js";
+import { transferSheet } from "./after_transfer.js";
 
 const MINUTE_MS = 60000;
-const MOST_POINTS = 10;
+const LONG_MIN = 180;
 const SEXES = ["girl", "boy", "unsure"];
-const SIGNS = { due: "on", late: "clock", later: null };
+const SHEETS = { tier: tierSheet, transfer: transferSheet };
 
-/** Draw the screen after a birth; the argument names the item whose question is open. */
+/** Draw the screen after a birth; the argument names what is open: "item", or "item/how far". */
 export function afterPage(view) {
-  const { words, theCase, measured, arg } = view;
-  if (!theCase?.baby_born) return gone(view);
-  const items = careItems(theCase, measured.now_ms);
-  const asked = items.find((item) => item.id === arg);
-  const main = el("main", { class: "after" }, born(view), usedCup(theCase) ? hat(words) : null,
-    asked ? afterSheet(view, asked) : el("div", { class: "lanes" }, lane(view, "baby", items), lane(view, "mother", items)),
-    asked ? null : ends(view));
+  const { words, theCase, arg } = view;
+  if (!theCase?.baby_born || theCase.closed) return gone(view);
+  const items = itemsOf(view);
+  const sheet = sheetOf(view, items);
+  const main = el("main", { class: "after" }, born(view), tierBanner(view), sheet ?? lanes(view, items), sheet ? null : ends(view));
   const node = el("div", { class: "screen after-page scrolls" },
-    header(words, { title: words.text("place.after"), detail: [bedOf(words, theCase)], onBack: () => view.go("home") }), main);
-  return { node, tick: (later) => tick(main, later, stamped(items)) };
+    header(words, { title: words.text("place.after"), detail: [bedOf(words, theCase)], onBack: () => (arg ? view.go("after") : view.go("home")) }), main);
+  return { node, tick: (later) => tick(main, later, stamped(view, items)) };
+}
+
+function itemsOf({ theCase, protocol, stamp }) {
+  return careItems(theCase, protocol, stamp());
 }
 
 /** The birth was taken back, or the case is closed: there is another page for that. */
@@ -38,26 +44,42 @@ function gone(view) {
   return { node: el("div", { class: "screen after-page" }) };
 }
 
+function sheetOf(view, items) {
+  if (!view.arg) return null;
+  const [id, at = null] = view.arg.split("/");
+  if (SHEETS[id]) return framed(view, SHEETS[id](view));
+  const item = items.find((one) => one.id === id);
+  return item ? afterSheet(view, item, at) : null;
+}
+
 function born({ words, theCase, measured }) {
+  const minutes = minutesSince(theCase, measured);
   return el("section", { class: "born" },
-    el("h1", { class: "minutes", tabindex: "-1" }, el("b", { data: { since: "birth" } }, value(String(minutesSince(theCase, measured)))),
-      " ", el("span", { class: "what" }, words.text("after.since"))),
+    el("h1", { class: "minutes", tabindex: "-1" }, el("b", { data: { since: "birth" } }, value(sinceText(words, minutes))), " ", el("span", { class: "what" }, words.text(minutes < LONG_MIN ? "after.since" : "after.since_long"))),
     el("p", {}, say(words, "after.born_at", { time: time(theCase.baby_born.at) })));
+}
+
+function sinceText(words, minutes) {
+  return minutes < LONG_MIN ? String(minutes) : words.span(minutes);
 }
 
 function minutesSince(theCase, measured) {
   return Math.max(0, Math.floor((measured.now_ms - theCase.baby_born.ms) / MINUTE_MS));
 }
 
-function hat(words) {
-  return el("p", { class: "hat" }, icon("baby"), el("b", {}, words.text("after.no_hat")));
+function lanes(view, items) {
+  return el("div", { class: "lanes" }, lane(view, "baby", items), lane(view, "mother", items));
 }
 
 function lane(view, name, items) {
-  const { words } = view;
+  const { words, theCase } = view;
   return el("section", { class: "lane", data: { lane: name } }, el("h2", { class: "lead" }, words.text(`after.${name}`)),
-    name === "baby" ? sex(view) : null,
-    el("ul", {}, items.filter((item) => item.lane === name).map((item) => el("li", { data: { item: item.id, state: item.state } }, row(view, item)))));
+    name === "baby" ? [usedCup(theCase) ? hat(words) : null, sex(view)] : bleedingAdvice(view),
+    el("ul", {}, items.filter((item) => item.lane === name).map((item) => el("li", { data: { item: item.id, state: item.state } }, itemRow(view, item)))));
+}
+
+function hat(words) {
+  return el("p", { class: "hat" }, icon("baby"), el("b", {}, words.text("after.no_hat")));
 }
 
 /** Girl or boy belongs to the birth itself, and stays changeable. */
@@ -70,96 +92,28 @@ function sex(view) {
   }));
 }
 
-function row(view, item) {
-  const { words } = view;
-  if (item.state === "done") return done(view, item);
-  const mark = { due: () => words.text("after.due"), late: () => say(words, "after.late", { time: time(item.late_at) }), later: () => say(words, "after.due_at", { time: time(item.due_at) }) }[item.state]();
-  return key({
-    name: item.id, label: title(view, item), sign: SIGNS[item.state], look: item.state === "later" ? null : "next", tag: item.state === "late" ? "late" : null,
-    note: [note(view, item), el("span", { class: "mark" }, mark)], stamp: view.stamp, onTap: (moment) => tap(view, item, moment),
-  });
-}
-
-function title({ words, theCase }, item) {
-  const { id, form, minute } = item;
-  if (form === "apgar") return say(words, "after.apgar", { n: words.quantity(minute, "min") });
-  if (id === "told") return words.text(usedCup(theCase) ? "after.told" : "after.told_plain");
-  return words.text(item.state === "done" && id === "placenta" ? "after.placenta_out" : `after.${id}`);
-}
-
-function note(view, item) {
-  const { words, theCase, protocol } = view;
-  if (!["medicine", "antibiotic"].includes(item.form)) return null;
-  const amounts = doseText(words, protocol, item);
-  // Term is only what was told as term: a baby whose weeks nobody knows may be early.
-  const isEarly = item.id === "vitamin_k" && !isTerm(theCase);
-  const dose = el("span", { class: "dose" }, say(words, `after.dose.${item.id}`, amounts),
-    isEarly ? el("span", { class: "dose" }, say(words, "after.dose.vitamin_k_early", amounts)) : null);
-  if (item.form === "medicine") return dose;
-  const told = allergyTold(theCase);
-  const ask = { none: "after.allergy_no", yes: "after.allergic", unsure: "after.allergy_open" }[told] ?? "after.allergy_first";
-  return [dose, el("span", { class: "dose" }, words.text(ask))];
-}
-
-function isTerm({ answers }) {
-  return answers.weeks?.answer === "value" && band(answers.weeks.value) === "term";
-}
-
-/** What needs no answer is told with one tap; the rest opens its question. */
-function tap(view, item, moment) {
-  const { record, protocol, theCase } = view;
-  if (item.form === "told") record("newborn_team_told", {}, { stamp: moment });
-  else if (item.form === "medicine") record("medicine_given", given(protocol, item.id), { stamp: moment });
-  else if (item.form === "antibiotic" && allergyTold(theCase) === "none") record("medicine_given", { ...given(protocol, item.id), allergy: "none" }, { stamp: moment });
-  else view.go("after", item.id);
-}
-
-function given(protocol, id) {
-  const { to, dose, unit, route } = protocol.medicines.find((medicine) => medicine.id === id);
-  return { to, medicine: id, dose, unit, route };
-}
-
-function done(view, item) {
-  const { words } = view;
-  const { facts, at } = item.told;
-  const found = result(view, item);
-  const isOpen = item.form === "placenta" && facts.complete !== "yes";
-  return el("div", { class: "told" }, icon("yes"),
-    el("p", {}, el("b", {}, title(view, item)), found ? el("b", {}, found) : null, el("span", {}, say(words, "after.done", { time: time(at) }))),
-    isOpen ? lookAgain(view, item) : null);
-}
-
-/** A placenta that is not surely whole is looked at once more. */
-function lookAgain({ words, go }, { id }) {
-  return [el("p", { class: "advice caution" }, icon("caution"), el("span", {}, words.text("after.placenta_part"))),
-    key({ name: id, label: words.text("after.placenta_again"), onTap: () => go("after", id) })];
-}
-
-/** What was found, beyond that it was done. */
-function result({ words }, { form, told: { facts } }) {
-  if (form === "apgar") return facts.score === undefined ? words.text("after.apgar_unsure") : say(words, "after.apgar_score", { n: facts.score, all: MOST_POINTS });
-  if (form === "placenta") return words.text(`after.placenta.${facts.complete}`);
-  if (form !== "antibiotic") return null;
-  return [facts.medicine === "other_antibiotic" ? words.text("after.other_antibiotic") : null, facts.allergy ? words.text(`after.allergy.${facts.allergy}`) : null]
-    .filter(Boolean).flatMap((text, index) => (index ? [", ", text] : [text]));
-}
-
 function ends(view) {
   const { words, theCase } = view;
   return el("div", { class: "ends" },
     key({ name: "record", sign: "list", label: words.text("after.record"), onTap: () => view.go("record", theCase.case) }),
+    key({ name: "handover", sign: "send", label: words.text("handover.open"), onTap: () => view.go("handover", { from: { page: "after", arg: null } }) }),
+    key({ name: "to-transfer", sign: "road", label: words.text("after.transfer"), onTap: () => view.go("after", "transfer") }),
     undoKey(view),
-    holdKey({ name: "close", label: words.text("after.close"), again: words.text("app.press_again"), sign: "yes", look: "", onDone: () => view.closeCase("complete") }));
+    holdKey({ name: "close", label: words.text("after.close"), again: words.text("app.press_again"), sign: "yes", look: "", onDone: () => view.closeCase(theCase.transfer_left ? "transferred" : "complete") }));
 }
 
-function stamped(items) {
-  return items.map(({ state }) => state).join("|");
+/** What makes the lanes draw themselves anew as time passes. */
+function stamped({ theCase, protocol, measured, stamp }, items) {
+  const isLong = minutesSince(theCase, measured) >= LONG_MIN;
+  return [isLong, watch(theCase, protocol, stamp()).tier, ...items.map(({ id, state, due_at: at }) => `${id}${state}${at}`)].join("|");
 }
 
 /** The minutes run; when something falls due the lanes are drawn anew. */
 function tick(main, later, drawn) {
-  const { theCase, measured } = later;
-  if (!theCase?.baby_born) return;
-  main.querySelector("[data-since=birth] bdi").textContent = String(minutesSince(theCase, measured));
-  if (stamped(careItems(theCase, measured.now_ms)) !== drawn && !later.arg) later.redraw();
+  const { words, theCase, measured, arg } = later;
+  if (!theCase?.baby_born || theCase.closed) return;
+  const shown = main.querySelector("[data-since=birth] bdi");
+  const minutes = minutesSince(theCase, measured);
+  shown.textContent = sinceText(words, minutes);
+  if (!arg && stamped(later, itemsOf(later)) !== drawn) later.redraw();
 }

@@ -1,49 +1,48 @@
 /**
- * What is to be done for the two after a birth: what is done, due, late or for later.
+ * What is to be done for the two after a birth: what is late, due, for later, or done.
  *
- * Everything follows from the events and the minutes since birth. Knows no page.
+ * Times come from the protocol's rows alone. Knows no page.
  */
 
-const MINUTE_MS = 60000;
-
-// Minutes since birth: `from` when it is due, `late` when it is overdue; null where no
-// source gives a time. Apgar at 1 and 5 min from memory, at 10 min and a minute's grace
-// common practice, no source. Oxytocin within 1 min: Canadian guideline (read). Antibiotic within
-// 6 h, where a cup was used: WHO 2021 (read in summary). Vitamin K after the first hour: WHO (read). Placenta
-// overdue at 30 min: common practice, no source.
-const CARE = [
-  { id: "apgar-1", lane: "baby", form: "apgar", minute: 1, from: 1, late: 2 },
-  { id: "apgar-5", lane: "baby", form: "apgar", minute: 5, from: 5, late: 6 },
-  { id: "apgar-10", lane: "baby", form: "apgar", minute: 10, from: 10, late: 11 },
-  { id: "told", lane: "baby", form: "told", from: 0, late: null },
-  { id: "vitamin_k", lane: "baby", form: "medicine", from: 60, late: null },
-  { id: "oxytocin", lane: "mother", form: "medicine", from: 0, late: 1 },
-  { id: "placenta", lane: "mother", form: "placenta", from: 0, late: 30 },
-  { id: "antibiotic", lane: "mother", form: "antibiotic", from: 0, late: 360 },
-];
-
-const DOES = {
-  apgar: ({ kind, facts }, { minute }) => kind === "apgar_scored" && facts.minute === minute,
-  told: ({ kind }) => kind === "newborn_team_told",
-  medicine: ({ kind, facts }, { id }) => kind === "medicine_given" && facts.medicine === id,
-  placenta: ({ kind }) => kind === "placenta_delivered",
-  antibiotic: ({ kind, facts }) => kind === "medicine_given" && ["antibiotic", "other_antibiotic"].includes(facts.medicine),
-};
+import { concerns, due, matches } from "../core/schedule.js";
+import { ALSO } from "../ui/after_steps.js";
 
 /**
- * List what is to be done, in its lanes.
+ * List what is open and what is done, each lane's next thing first.
  *
- * Gives rows {id, lane, form, from, late, state, told, due_at, late_at}: state "done",
- * "late", "due" or "later"; `told` the row of the timeline that did it, or null; the times
- * are wall times in ms.
+ * Gives rows {id, lane, form, state, told, due_at, late_at}: state "late", "due", "later",
+ * "also" (open, without a time) or "done"; `told` the row of the timeline that did it, or
+ * null; the times are wall times in ms, null where there is none.
  */
-export function careItems(theCase, nowMs) {
-  const since = nowMs - theCase.baby_born.ms;
-  // The antibiotic is for births with an instrument.
-  return CARE.filter((item) => item.form !== "antibiotic" || usedCup(theCase)).map((item) => {
-    const told = standing(theCase).findLast((row) => DOES[item.form](row, item)) ?? null;
-    return { ...item, told, state: told ? "done" : stateOf(item, since), due_at: at(theCase, item.from), late_at: at(theCase, item.late) };
+export function careItems(theCase, protocol, now) {
+  const open = due(theCase, protocol, now).map((item) => ({
+    ...item, form: formOf(item.id), told: null, due_at: wall(theCase, item.due_ms), late_at: wall(theCase, item.late_ms),
+  }));
+  const isOpen = new Set(open.map(({ id }) => id));
+  const done = protocol.care.filter((row) => !isOpen.has(row.id) && concerns(row, theCase))
+    .map((row) => item(row.id, row.lane, "done", standing(theCase).findLast((one) => matches(row, one)) ?? null));
+  const also = Object.entries(ALSO).map(([id, { lane, steps }]) => {
+    const told = toldOf(theCase, lane, steps.at(-1));
+    return item(id, lane, told ? "done" : "also", told);
   });
+  return [...open, ...also.filter(({ state }) => state === "also"), ...done, ...also.filter(({ state }) => state === "done")];
+}
+
+function item(id, lane, state, told) {
+  return { id, lane, form: formOf(id), state, told, due_at: null, late_at: null };
+}
+
+const FORMS = {
+  apgar_1: "apgar", apgar_5: "apgar", apgar_10: "apgar", team: "told", vitamin_k: "medicine", oxytocin: "medicine",
+  antibiotic: "antibiotic", placenta: "placenta", blood_loss: "blood", tear: "tear", void: "void", baby_round: "round", mother_round: "round",
+};
+
+function formOf(id) {
+  return FORMS[id] ?? "steps";
+}
+
+function wall(theCase, ms) {
+  return theCase.baby_born.at + ms - theCase.baby_born.ms;
 }
 
 /** Give the entries that stand, in order of time. */
@@ -51,10 +50,19 @@ export function standing(theCase) {
   return theCase.timeline.filter((row) => !row.void);
 }
 
+/** Give the last entry about one thing that was observed of mother or baby, or null. */
+export function toldOf(theCase, lane, what) {
+  return standing(theCase).findLast((row) => row.kind === `${lane}_observed` && row.facts.what === what) ?? null;
+}
+
+/** Give every entry about one thing that was observed of mother or baby. */
+export function allOf(theCase, lane, what) {
+  return standing(theCase).filter((row) => row.kind === `${lane}_observed` && row.facts.what === what);
+}
+
 /** Give what was last told of an allergy to the antibiotic: "none", "yes", "unsure" or null. */
 export function allergyTold(theCase) {
-  const told = standing(theCase).findLast((row) => row.kind === "mother_observed" && row.facts.what === "antibiotic_allergy");
-  return told?.facts.answer ?? null;
+  return toldOf(theCase, "mother", "antibiotic_allergy")?.facts.answer ?? null;
 }
 
 /** Tell whether a cup was ever used in this case. */
@@ -62,11 +70,19 @@ export function usedCup(theCase) {
   return theCase.applications.length > 0 || theCase.pulls.length > 0;
 }
 
-function stateOf({ from, late }, since) {
-  if (late !== null && since >= late * MINUTE_MS) return "late";
-  return since >= from * MINUTE_MS ? "due" : "later";
+/** Add up the blood that was lost, in mL; null when nobody told any. */
+export function bloodLost(theCase) {
+  const told = standing(theCase).filter(({ kind }) => kind === "blood_loss_measured");
+  return told.length ? told.reduce((sum, { facts }) => sum + facts.ml, 0) : null;
 }
 
-function at(theCase, minutes) {
-  return minutes === null ? null : theCase.baby_born.at + minutes * MINUTE_MS;
+/** Tell whether the blood lost asks for action: "act", "signs" or null; the numbers are the protocol's. */
+export function bleedingAct(theCase, { numbers }) {
+  const lost = bloodLost(theCase) ?? 0;
+  if (lost >= numbers.blood_act_ml.value) return "act";
+  const last = (what) => allOf(theCase, "mother", what).findLast(({ facts }) => facts.value !== undefined)?.facts.value ?? null;
+  const isLow = (what, row) => last(what) !== null && last(what) < row.value;
+  const hasSigns = (last("pulse") ?? 0) > numbers.pulse_high_bpm.value
+    || isLow("systolic", numbers.systolic_low_mmhg) || isLow("diastolic", numbers.diastolic_low_mmhg);
+  return lost >= numbers.blood_signs_ml.value && hasSigns ? "signs" : null;
 }

@@ -8,6 +8,8 @@ import { el, say } from "../ui/dom.js";
 import { bedOf, header } from "../ui/header.js";
 import { icon } from "../ui/icons.js";
 import { key } from "../ui/key.js";
+import { duePart, dueStamp } from "./home_due.js";
+import { kitLine } from "../ui/kit_words.js";
 
 const MINUTE_MS = 60000;
 // Common practice, no source: after this long the woman may be another one.
@@ -17,10 +19,12 @@ const LONG_OPEN_MS = 6 * 60 * MINUTE_MS;
 export function homePage(view) {
   const { words } = view;
   const main = el("main", { class: "home" },
-    resumeKey(view), startKey(view), practiceKey(view),
+    resumeKey(view), startKey(view), practiceKey(view), duePart(view),
     el("ul", { class: "facts" }, facts(view).map((fact) => el("li", {}, fact))),
     el("p", { class: "plain" }, words.text("app.caution"), " ", words.text("app.unsigned")));
-  return { node: el("div", { class: "screen home-page" }, header(words, { title: titleOf(view), heading: "h1" }), main) };
+  const drawn = dueStamp(view.dues());
+  const tick = (later) => { if (dueStamp(later.dues()) !== drawn) later.redraw(); };
+  return { node: el("div", { class: "screen home-page" }, header(words, { title: titleOf(view), heading: "h1" }), main), tick };
 }
 
 function titleOf({ words, link }) {
@@ -38,15 +42,11 @@ function startKey(view) {
   return button;
 }
 
-function practiceKey(view) {
-  const { words, stamp, isWriter } = view;
-  const button = key({
-    name: "practice", tag: "practice", stamp,
-    label: el("span", { class: "lead" }, words.text("home.practice")), note: words.text("home.practice_note"),
-    onTap: (moment) => view.openCase("practice", moment),
+function practiceKey({ words, go }) {
+  return key({
+    name: "practice", tag: "practice", label: el("span", { class: "lead" }, words.text("home.practice")),
+    note: words.text("home.practice_note"), onTap: () => go("practice"),
   });
-  button.disabled = !isWriter;
-  return button;
 }
 
 function resumeKey(view) {
@@ -64,6 +64,7 @@ function resumeKey(view) {
 }
 
 function since(words, theCase, measured) {
+  if (theCase.baby_born) return say(words, "home.since_birth", { n: words.span(Math.floor(Math.max(0, measured.now_ms - theCase.baby_born.ms) / MINUTE_MS)) });
   if (theCase.applications.length) return say(words, "home.minutes", { n: Math.floor(measured.cup_ms / MINUTE_MS) });
   const { now_ms: open } = measured;
   if (open >= LONG_OPEN_MS) return say(words, "home.opened_long", { n: Math.floor(open / MINUTE_MS / 60) });
@@ -73,7 +74,7 @@ function since(words, theCase, measured) {
 function facts(view) {
   const { words } = view;
   return [
-    ...notes(view), sending(view), shell(view), update(view),
+    ...notes(view), kitRow(view), sending(view), shell(view), update(view),
     row("list", words.text("home.cases"), null, { name: "cases", onTap: () => view.go("cases") }),
     row("gauge", words.text("home.settings"), null, { name: "settings", onTap: () => view.go("settings") }),
   ].filter(Boolean);
@@ -87,6 +88,12 @@ function notes({ words, notices }) {
     lost ? row("caution", say(words, "home.lost", { n: lost })) : null,
     restored ? row("yes", say(words, "home.restored", { n: restored })) : null,
   ];
+}
+
+function kitRow(view) {
+  const { words, kit, stamp, protocol } = view;
+  const { title, note, isFine } = kitLine(words, kit.look(), stamp().at, protocol.numbers.kit_days.value);
+  return row(isFine ? "kit" : "caution", title, note, { name: "kit", onTap: () => view.go("kit") });
 }
 
 function sending(view) {

@@ -3,8 +3,17 @@
  */
 
 import { afterPage } from "./after.js";
+import { cardPage } from "./card.js";
 import { casesPage } from "./cases.js";
+import { debriefPage } from "./debrief.js";
+import { handoverPage } from "./handover.js";
+import { kitPage } from "./kit.js";
+import { lockedPage } from "./locked.js";
+import { practicePage } from "./practice.js";
 import { recordPage } from "./record.js";
 import { settingsPage } from "./settings.js";
 
-export const LATER = { after: afterPage, record: recordPage, cases: casesPage, settings: settingsPage };
+export const LATER = {
+  after: afterPage, record: recordPage, handover: handoverPage, cases: casesPage, settings: settingsPage, locked: lockedPage,
+  kit: kitPage, card: cardPage, practice: practicePage, debrief: debriefPage,
+};

@@ -57,6 +57,7 @@ function keys(view, isOnDesk) {
   const { words, theCase, isWriter } = view;
   return el("div", { class: "record-keys" },
     key({ name: "print", sign: "print", label: words.text("record.print"), onTap: () => globalThis.print() }),
+    key({ name: "handover", sign: "send", label: words.text("handover.open"), onTap: () => view.go("handover", { theCase: isOnDesk ? undefined : last.theCase, from: { page: "record", arg: view.arg } }) }),
     isOnDesk && isWriter && !theCase.closed ? key({ name: "correct", sign: "list", label: words.text("record.correct"), onTap: () => view.go("log") }) : null);
 }
 

@@ -2,10 +2,12 @@
  * The parts of a record that tell of the end: advice, care, gaps, doubts, entries, signature.
  */
 
+import { apgarScore } from "../core/apgar.js";
 import { time } from "../language.js";
 import { el, say, value } from "../ui/dom.js";
 import { eventText } from "../ui/event_words.js";
 import { icon } from "../ui/icons.js";
+import { bloodLost } from "./after_items.js";
 import { cupOff, gaps, lastOf } from "./record_facts.js";
 import { part } from "./record_parts.js";
 import { amountText, detailText, fact, fromZero, gap, readingText, told } from "./record_words.js";
@@ -59,7 +61,7 @@ function afterFacts({ words, theCase }) {
       row.facts.allergy ? told(words, `after.allergy.${row.facts.allergy}`) : ""].filter(Boolean).join(", ")));
   };
   const placenta = lastOf(theCase, "placenta_delivered");
-  const loss = lastOf(theCase, "blood_loss_measured");
+  const lost = bloodLost(theCase);
   const tear = lastOf(theCase, "tear_graded");
   return [
     APGAR_MINUTES.map((minute) => fact(words, words.text("after.apgar", { n: words.quantity(minute, "min") }), score(words, lastOf(theCase, "apgar_scored", (facts) => facts.minute === minute)))),
@@ -67,13 +69,14 @@ function afterFacts({ words, theCase }) {
     fact(words, words.text("after.told_plain"), at(lastOf(theCase, "newborn_team_told"))),
     medicine("after.oxytocin", ["oxytocin"]), medicine("after.antibiotic", ["antibiotic", "other_antibiotic"]),
     fact(words, words.text("kind.placenta_delivered"), at(placenta, placenta && words.text(`after.placenta.${placenta.facts.complete}`))),
-    fact(words, words.text("kind.blood_loss_measured"), loss && value(words.quantity(loss.facts.ml, "ml"))),
-    fact(words, words.text("kind.tear_graded"), tear && tear.facts.grade),
+    fact(words, words.text("kind.blood_loss_measured"), lost === null ? null : value(words.quantity(lost, "ml"))),
+    fact(words, words.text("kind.tear_graded"), tear && (tear.facts.grade === "unsure" ? words.text("app.not_sure") : words.text(`mother.tear.${tear.facts.grade}`))),
   ];
 }
 
 function score(words, row) {
-  return row?.facts.score === undefined ? null : say(words, "after.apgar_score", { n: row.facts.score, all: MOST_POINTS });
+  const points = row && apgarScore(row.facts);
+  return points === null ? null : say(words, "after.apgar_score", { n: points, all: MOST_POINTS });
 }
 
 /** Care of kinds that have no line of their own. */

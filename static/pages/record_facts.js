@@ -4,6 +4,7 @@
  * Knows words only by their ids and draws nothing.
  */
 
+import { apgarScore } from "../core/apgar.js";
 import { standing, usedCup } from "./after_items.js";
 
 const OFF = ["cup_detached", "cup_removed", "baby_born"];
@@ -109,7 +110,7 @@ export function gaps(theCase, protocol) {
 
 function afterGaps(theCase, add) {
   add("sex", theCase.baby_born.sex === null);
-  for (const minute of APGAR_MINUTES) add("apgar", lastOf(theCase, "apgar_scored", (facts) => facts.minute === minute)?.facts.score === undefined, minute);
+  for (const minute of APGAR_MINUTES) add("apgar", lastOf(theCase, "apgar_scored", (facts) => facts.minute === minute && apgarScore(facts) !== null) === null, minute);
   for (const name of ["oxytocin", "vitamin_k"]) add(name, lastOf(theCase, "medicine_given", (facts) => facts.medicine === name) === null);
   add("antibiotic", lastOf(theCase, "medicine_given", (facts) => facts.medicine?.includes("antibiotic")) === null);
   add("placenta", lastOf(theCase, "placenta_delivered") === null);

@@ -8,25 +8,32 @@ import { icon } from "../ui/icons.js";
 import { key } from "../ui/key.js";
 import { setting } from "../ui/setting.js";
 import { sizePart, soundPart } from "./settings_checks.js";
+import { pinPart } from "./settings_pin.js";
 import { protocolPart } from "./settings_protocol.js";
+import { bedsPart, footPart } from "./settings_room.js";
 
 /** Draw the settings of this tablet. */
 export function settingsPage(view) {
   const { words } = view;
   const main = el("main", { class: "settings" }, el("h1", { class: "lead away-title", tabindex: "-1" }, words.text("home.settings")),
-    choice(view, "theme", ["day", "night"], ["sun", null]), choice(view, "hand", ["right", "left"], []), language(view),
-    soundPart(view), sizePart(view), post(view), state(view), protocolPart(view), about(view));
+    named(view, "theme", ["day", "night"], ["sun", null]), named(view, "hand", ["right", "left"]), language(view),
+    bedsPart(view, (...told) => keys(view, ...told)), soundPart(view), sizePart(view), footPart(view, (...told) => keys(view, ...told)), pinPart(view), post(view), state(view), protocolPart(view), about(view));
   return { node: el("div", { class: "screen settings-page scrolls" },
-    header(words, { title: words.text("home.settings"), onBack: () => view.go("home") }), main) };
+    header(words, { title: words.text("home.settings"), onBack: () => view.go("home") }), main),
+  tick: () => main.querySelector("[data-runs=foot]")?.replaceChildren(...say(words, ...view.foot.told())) };
 }
 
-function choice(view, name, values, signs) {
-  const { words, settings, redraw } = view;
-  return setting(words, name, el("div", { class: "answers two", role: "group", "aria-label": words.text(`settings.${name}`) },
+function named(view, name, values, signs) {
+  return setting(view.words, name, keys(view, name, values, signs));
+}
+
+/** Two keys of which one is chosen. */
+function keys({ words, settings, redraw }, name, values, signs = []) {
+  return el("div", { class: "answers two", role: "group", "aria-label": words.text(`settings.${name}`) },
     values.map((one, index) => chosen(`${name}-${one}`, words.text(`settings.${name}.${one}`), settings.get(name) === one, signs[index], () => {
       settings.set(name, one);
       redraw();
-    }))));
+    })));
 }
 
 /** What is chosen has a tick and a filled ground. */

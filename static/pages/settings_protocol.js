@@ -6,6 +6,7 @@
 
 import { el, say, value } from "../ui/dom.js";
 import { icon } from "../ui/icons.js";
+import { key } from "../ui/key.js";
 
 const TABLE_LANGUAGE = "en";
 
@@ -16,7 +17,8 @@ export function protocolPart(view) {
     el("h2", { class: "lead" }, words.text("settings.protocol")), el("p", { class: "why" }, words.text("settings.protocol.why")),
     el("dl", { class: "facts-of" }, fact(words, "name", [value(protocol.id), " ", value(digest)]), fact(words, "released", value(protocol.released)),
       fact(words, "sign_off", el("span", { lang: TABLE_LANGUAGE }, protocol.sign_off))),
-    limits(view));
+    limits(view),
+    key({ name: "card", sign: "print", label: words.text("card.title"), note: words.text("card.open_note"), onTap: () => view.go("card") }));
 }
 
 function fact(words, id, shown) {

@@ -14,6 +14,8 @@ import { undoKey } from "../ui/undo.js";
 import { scalpKeys } from "./pull_sheets.js";
 
 const MINUTE_MS = 60000;
+// What to mind until somebody takes over; a second instrument is no way on.
+const MINDS = ["no_second", "listen", "side", "ready"];
 // Which reason for stopping goes with which limit.
 const WHYS = { descent_pulls: "pulls", perineal_pulls: "pulls", pulls: "pulls", poor_pulls: "no_descent", detachments: "detachments", cup_minutes: "minutes", traction_minutes: "minutes", scalp_injury: "scalp" };
 
@@ -79,14 +81,23 @@ function steps(view) {
     theCase.scalp_unchecked ? scalp(view) : null,
     theCase.transfer_left ? el("p", { class: "kept" }, icon("yes"), el("span", {}, say(words, "stop.left", { time: time(theCase.transfer_left.at) })))
       : key({ name: "leaves", sign: "road", stamp, label: place ? words.text("stop.leaves", { place }) : words.text("stop.leaves_plain"), onTap: (moment) => record("transfer_left", { ...(place && { place }) }, { stamp: moment }) }),
+    theCase.transfer_left ? arrival(view) : null,
     key({ name: "baby-born", sign: "baby", stamp, label: words.text("stop.born_here"), onTap: (moment) => record("baby_born", {}, { stamp: moment }) }),
-    el("ul", { class: "minds" }, ["stop.no_second", "stop.listen"].map((id) => el("li", {}, words.text(id)))),
+    el("ul", { class: "minds" }, MINDS.map((id) => el("li", {}, words.text(`stop.mind.${id}`)))),
+    key({ name: "handover", sign: "send", label: words.text("handover.open"), onTap: () => view.go("handover", { from: { page: "stop", arg: null } }) }),
     key({ name: "record", sign: "list", label: words.text("after.record"), onTap: () => view.go("record", theCase.case) }),
     holdKey({ name: "close", label: words.text("after.close"), again: words.text("app.press_again"), sign: "yes", look: "", onDone: () => view.closeCase(theCase.transfer_left ? "transferred" : "complete") }));
 }
 
 function cupOff({ words, stamp, record }) {
   return key({ name: "cup-off", look: "on", sign: "cup", stamp, label: words.text("stop.cup_off"), onTap: (moment) => record("cup_removed", { why: "stop" }, { stamp: moment }) });
+}
+
+/** The transfer has left: when it arrives, and then that it did. */
+function arrival({ words, stamp, record, theCase }) {
+  const place = theCase.plan?.place;
+  if (theCase.transfer_arrived) return el("p", { class: "kept" }, icon("yes"), el("span", {}, say(words, "stop.arrived", { time: time(theCase.transfer_arrived.at) })));
+  return key({ name: "arrives", sign: "road", look: "next", stamp, label: place ? words.text("stop.arrives", { place }) : words.text("stop.arrives_plain"), onTap: (moment) => record("transfer_arrived", { ...(place && { place }) }, { stamp: moment }) });
 }
 
 /** The scalp is looked at after every time the cup came off, the last one too. */

@@ -3,12 +3,12 @@
  */
 
 import { gestationDays, gestationFromDue, weeksDays } from "../core/gestation.js";
+import { bedNames } from "../preferences.js";
 import { el, say, value } from "./dom.js";
 import { key } from "./key.js";
 import { keypad } from "./keypad.js";
 import { planForm } from "./plan_form.js";
 
-const BEDS = 8;
 const COLUMNS = { 2: "two", 3: "three", 4: "four" };
 const BIG = /^\d$/;
 
@@ -54,9 +54,8 @@ function answerKey(view, row, id, answer) {
 }
 
 function beds(view, answer) {
-  const { words, stamp } = view;
-  const numbers = Array.from({ length: BEDS }, (_, index) => String(index + 1));
-  const keys = numbers.map((bed) => key({ name: `answer-${bed}`, label: [el("b", { class: "num" }, value(bed))], stamp, onTap: (moment) => answer(bed, moment) }));
+  const { words, stamp, settings } = view;
+  const keys = bedNames(settings).map((bed) => key({ name: `answer-${bed}`, label: [el("b", { class: "num" }, value(bed))], stamp, onTap: (moment) => answer(bed, moment) }));
   const none = key({ name: "answer-none", label: words.text("before.no_bed"), stamp, onTap: (moment) => answer("–", moment) });
   return el("div", { class: "answers four beds" }, keys, none);
 }

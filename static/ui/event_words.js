@@ -2,6 +2,9 @@
  * Say one event in words, for undo, the list of entries and the record.
  */
 
+import { apgarScore } from "../core/apgar.js";
+import { observedText } from "./observed_words.js";
+
 /** Say what happened: "Pull 2 began". `theCase` gives the number of a pull. */
 export function eventText(words, row, theCase) {
   const id = `kind.${row.kind}`;
@@ -49,8 +52,12 @@ const DETAILS = {
   fetal_heart_counted: (words, facts) => (facts.bpm === undefined
     ? words.text(facts.heard === "no" ? "pull.not_heard" : "app.not_sure") : words.quantity(facts.bpm, "bpm")),
   vacuum_stopped: choice("why_stopped", "why"),
-  apgar_scored: (words, facts) => `${words.quantity(facts.minute, "min")}: ${facts.score ?? "–"}`,
+  apgar_scored: (words, facts) => `${words.quantity(facts.minute, "min")}: ${apgarScore(facts) ?? "–"}`,
   medicine_given: choice("after", "medicine"),
+  baby_observed: (words, facts) => observedText(words, "baby", facts),
+  mother_observed: (words, facts) => observedText(words, "mother", facts),
+  blood_loss_measured: (words, { ml }) => (ml === undefined ? "" : words.quantity(ml, "ml")),
+  tear_graded: choice("mother.tear", "grade"),
   baby_born: (words, facts) => (facts.sex && facts.sex !== "unsure" ? choice("after", "sex")(words, facts) : ""),
   note_added: (words, facts) => facts.text,
   advice_shown: (words, facts) => (words.has(facts.message) ? words.text(facts.message, { n: facts.value ?? 0, value: "" }) : facts.limit),

@@ -45,7 +45,8 @@ function wrapped(label) {
   return Array.isArray(label) ? el("span", { class: "label" }, label) : el("span", { class: "label" }, [label]);
 }
 
-function isBounce(name) {
+/** Take a tap of a key by its name: whether it is only the bounce of the one before. */
+export function isBounce(name) {
   const now = performance.now();
   const before = lastTap.get(name) ?? -Infinity;
   if (now - before < GUARD_MS) return true;

@@ -7,16 +7,18 @@ import { key } from "./key.js";
 
 /**
  * Make a keypad. `unit` stands beside the number, `decimals` is how many places may follow the
- * mark, `most` the largest number of digits; `onDone(text)` gets "12.5" with a full stop.
+ * mark, `most` the largest number of digits; `onDone(text)` gets "12.5" with a full stop. With
+ * `code` the digits are no number: shown as dots, a nought in front counts, at least so many are asked.
  */
-export function keypad({ words, unit, decimals = 0, most = 4, okLabel, onDone, stamp }) {
+export function keypad({ words, unit, decimals = 0, most = 4, code = 0, okLabel, onDone, stamp }) {
   let typed = "";
   const shown = el("output", { class: "typed", "aria-live": "polite" });
   const ok = key({ name: "keypad-ok", label: okLabel, sign: "yes", look: "next", tag: "ok", stamp, onTap: (moment) => typed && onDone(typed.replace(/\.$/, ""), moment) });
 
   function show() {
-    shown.replaceChildren(value(typed === "" ? "–" : typed.replace(".", words.decimal)), " ", unit ?? "");
-    ok.disabled = typed === "";
+    const seen = code ? "\u25cf".repeat(typed.length) : typed.replace(".", words.decimal);
+    shown.replaceChildren(value(typed === "" ? "–" : seen), " ", unit ?? "");
+    ok.disabled = typed.length < Math.max(1, code);
   }
 
   function type(sign) {
@@ -24,7 +26,7 @@ export function keypad({ words, unit, decimals = 0, most = 4, okLabel, onDone, s
     const places = typed.split(".")[1];
     if (places !== undefined && places.length >= decimals) return;
     if (typed.replace(".", "").length >= most) return;
-    typed = typed === "0" && sign !== "." ? sign : typed + sign;
+    typed = typed === "0" && sign !== "." && !code ? sign : typed + sign;
     show();
   }
 

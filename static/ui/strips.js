@@ -7,6 +7,7 @@ import { place } from "../core/place.js";
 import { banner } from "./banner.js";
 import { el, say } from "./dom.js";
 import { icon } from "./icons.js";
+import { hasLine } from "./practice_line.js";
 
 const MINUTE_MS = 60000;
 
@@ -17,8 +18,9 @@ export function strips(view) {
   if (notices.journal.state === "failing") found.push(alarm(words, "app.not_saved", { n: notices.journal.count }));
   if (!isWriter) found.push(strip(words, "app.reader"));
   if (isDemo) found.push(strip(words, "app.demo"));
-  if (theCase?.mode === "practice" && !isDemo && !["home", "cases", "settings"].includes(name)) found.push(strip(words, "app.practice"));
+  if (theCase?.mode === "practice" && !isDemo && !["home", "cases", "settings", "kit", "practice", "debrief"].includes(name) && !hasLine(view)) found.push(strip(words, "app.practice"));
   if (notices.wake === "refused" && theCase) found.push(strip(words, "app.wake_refused"));
+  if (name === "pull" && view.foot.isOn()) found.push(strip(words, ...view.foot.told()));
   if (view.isBack) found.push(el("p", { class: "strip", data: { strip: "app.back_at" } }, el("span", {}, backAt(view))));
   // Advice reaches whoever looks at something else meanwhile, and leads back.
   const advice = theCase && !view.isLive ? visible(theCase, view.findings) : [];
@@ -30,6 +32,11 @@ function backAt({ words, theCase, measured }) {
   const where = say(words, "app.back_at", { place: words.text(`place.${place(theCase)}`) });
   if (!theCase.applications.length) return where;
   return [where, " · ", say(words, "home.minutes", { n: Math.floor(measured.cup_ms / MINUTE_MS) })];
+}
+
+/** Let what runs in the strips run. */
+export function runStrips(root, { words, foot }) {
+  root.querySelector("[data-strip^='foot.']")?.replaceChildren(...say(words, ...foot.told()));
 }
 
 function strip(words, id) {

@@ -50,6 +50,7 @@ def give_care(midwife: Midwife) -> None:
     """Girl, Apgar 7 at 1 min, oxytocin, the antibiotic after its question."""
     midwife.tap("after.girl", redraws=False)
     midwife.press(apgar(midwife, 1))
+    midwife.tap("after.apgar_sum")
     midwife.press(midwife.page.get_by_role("button", name="7", exact=True))
     midwife.tap("after.oxytocin")
     midwife.tap("after.antibiotic")
@@ -245,6 +246,7 @@ def test_an_empty_history_says_so_and_practice_is_named(station, context):
     midwife.press(midwife.page.get_by_role("button", name=WORDS.text("app.back")))
 
     midwife.tap("home.practice")
+    midwife.tap("practice.free")
     midwife.press(midwife.page.get_by_role("button", name=WORDS.text("app.back")))
     midwife.press(midwife.page.locator("[data-key=cases]"))
 

@@ -16,6 +16,8 @@ from checklist.core.corrections import in_order
 from checklist.core.event import parse
 from checklist.core.limits import advise
 from checklist.core.measures import measures
+from checklist.core.newborn import watch
+from checklist.core.schedule import due, rounds_of
 from checklist.tables import protocol_in_force
 from tests.births import birth
 from tests.judge import judge_here, written
@@ -160,6 +162,48 @@ def test_a_detachment_does_not_stop_the_minutes_of_the_cup(logs):
         after = measures(fold([*events, one_more(events, "cup_detached", {})]), now)
 
         assert (after["cup_ms"], after["cup_running"]) == (before["cup_ms"], 1), seed
+
+
+def test_a_further_sign_never_lowers_how_closely_a_baby_is_watched(logs):
+    signs = [("colour", {"answer": "pink"}), ("tone", {"answer": "floppy"}), ("heart", {"value": 120})]
+    for seed, (events, _) in logs.items():
+        now = stamp_of(in_order(events)[-1])
+        before = watch(fold(events), PROTOCOL, now)
+        for what, told in signs:
+            more = one_more(events, "baby_observed", {"what": what, **told}, ago=20)
+            after = watch(fold([*events, more]), PROTOCOL, now)
+
+            assert after["tier"] >= before["tier"], (seed, what)
+            assert len(after["reasons"]) >= len(before["reasons"]), (seed, what)
+
+
+def test_a_tier_is_that_of_its_gravest_reason_unless_it_was_lowered(logs):
+    for seed, (events, stamps) in logs.items():
+        case = fold(events)
+        for now in stamps:
+            found = watch(case, PROTOCOL, now)
+            gravest = max([1, *(reason["tier"] for reason in found["reasons"])])
+            met = {reason["row"] for reason in found["reasons"]}
+
+            assert (found["tier"] < gravest) is (found["lowered"] is not None), seed
+            assert found["tier"] <= gravest and not met & set(found["unknown"]), seed
+
+
+def test_what_is_due_is_open_late_in_its_time_and_told_once(logs):
+    for seed, (events, stamps) in logs.items():
+        case = fold(events)
+        for now in stamps:
+            now_ms = measures(case, now)["now_ms"]
+            found = due(case, PROTOCOL, now)
+            names = [item["id"] for item in found]
+
+            assert len(names) == len(set(names)), seed
+            for item in found:
+                reached = [item["due_ms"] <= now_ms, item["late_ms"] <= now_ms]
+                assert item["state"] == ("later", "due", "late")[sum(reached)], (seed, item)
+            for lane in ("baby", "mother"):
+                minutes = [slot["minute"] for slot in rounds_of(case, PROTOCOL, now, lane)]
+                assert minutes == sorted(set(minutes)) and len(minutes) < 200, seed
 
 
 def test_nothing_that_is_given_is_changed(logs):

@@ -1,7 +1,7 @@
 """A rule that is changed by one is noticed: the boundary examples watch every bound.
 
 Each bound of the shipped table is moved by one, up and down, in a copy; at least one
-example must then be judged otherwise. Asked of the Python half, which is held equal
+example must then be judged otherwise; test_after_is_watched does so for the hours after. Asked of the Python half, which is held equal
 to the other one.
 """
 

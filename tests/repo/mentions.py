@@ -29,8 +29,9 @@ def named() -> set[str]:
             found |= in_page(path.read_text(encoding="utf-8"))
     for path in (ROOT / "static").glob("*.html"):
         found |= in_page(path.read_text(encoding="utf-8"))
-    for path in (ROOT / "static" / "protocols").glob("*.json"):
-        found |= in_table(json.loads(path.read_text(encoding="utf-8")))
+    for folder in ("protocols", "practice"):
+        for path in (ROOT / "static" / folder).glob("*.json"):
+            found |= in_table(json.loads(path.read_text(encoding="utf-8")))
     return {name for name in found if not _FILES.search(name)}
 
 

@@ -1,0 +1,18 @@
+"""Build an Apgar score from its five parts, each 0 to 2 points.
+
+Heart, breathing, tone, reflex, colour: Apgar 1953 (from memory).
+"""
+
+PARTS = ("heart", "breathing", "tone", "reflex", "colour")
+
+
+def apgar_score(facts: dict) -> int | None:
+    """Give the score of one telling, 0 to 10, or None when it cannot be told.
+
+    The sum of the five parts; with some of them missing there is no score, whatever sum was
+    told beside them. A score that was told whole counts when no part was told.
+    """
+    told = [facts[part] for part in PARTS if part in facts]
+    if not told:
+        return facts.get("score")
+    return sum(told) if len(told) == len(PARTS) else None

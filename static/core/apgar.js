@@ -1,0 +1,19 @@
+/**
+ * Build an Apgar score from its five parts, each 0 to 2 points.
+ *
+ * Heart, breathing, tone, reflex, colour: Apgar 1953 (from memory).
+ */
+
+export const PARTS = ["heart", "breathing", "tone", "reflex", "colour"];
+
+/**
+ * Give the score of one telling, 0 to 10, or null when it cannot be told.
+ *
+ * The sum of the five parts; with some of them missing there is no score, whatever sum was
+ * told beside them. A score that was told whole counts when no part was told.
+ */
+export function apgarScore(facts) {
+  const told = PARTS.filter((part) => Object.hasOwn(facts, part)).map((part) => facts[part]);
+  if (!told.length) return facts.score ?? null;
+  return told.length === PARTS.length ? told.reduce((sum, points) => sum + points) : null;
+}

@@ -1,0 +1,115 @@
+/**
+ * Questions that follow one another: a round at mother or baby, or one thing in its steps.
+ *
+ * Every answer is kept at once, so that a round that is broken off goes on where it was.
+ */
+
+import { watch } from "../core/newborn.js";
+import { el, say } from "../ui/dom.js";
+import { key } from "../ui/key.js";
+import { keypad } from "../ui/keypad.js";
+import { amount, wordsId } from "../ui/observed_words.js";
+import { scalpKeys } from "../ui/scalp.js";
+import { toldOf } from "./after_items.js";
+import { ALSO, FLAGGED_TOO, ROUNDS, STEPS, asks, tellings } from "../ui/after_steps.js";
+
+// Common practice, no source: an answer of this round, and not of the one before.
+const SAME_ROUND_MS = 20 * 60000;
+
+/** Draw the steps of an item; `at` is the step that is asked, or null for the first that is open. */
+export function stepsSheet(view, item, at) {
+  const steps = stepsOf(view, item);
+  const asked = steps.includes(at) ? at : nextOpen(view, item, steps);
+  if (asked === undefined) return ending(view, item, steps);
+  return question(view, item, steps, asked);
+}
+
+function stepsOf({ theCase, protocol, stamp }, { form, id, lane }) {
+  if (form !== "round") return ALSO[id].steps;
+  const isFlagged = lane === "baby" && watch(theCase, protocol, stamp()).tier === 3;
+  return isFlagged ? [...ROUNDS.baby, ...FLAGGED_TOO] : ROUNDS[lane];
+}
+
+/** A round that was broken off goes on; one thing is asked again from its beginning. */
+function nextOpen({ theCase, measured }, { form, lane }, steps) {
+  if (form !== "round") return steps[0];
+  const last = toldOf(theCase, lane, "round")?.ms ?? -Infinity;
+  return steps.find((step) => !asks(step).some((what) => {
+    const told = toldOf(theCase, lane, what);
+    return told !== null && told.ms > last && measured.now_ms - told.ms < SAME_ROUND_MS;
+  }));
+}
+
+function question(view, item, steps, step) {
+  const { words } = view;
+  const { lane, form } = item;
+  const told = (facts, moment) => tell(view, item, steps, step, facts, moment);
+  const count = steps.indexOf(step) + 1;
+  return [
+    el("p", { class: "step" }, say(words, "after.step", { n: count, all: steps.length })),
+    el("h2", { class: "lead" }, words.text(wordsId(lane, "ask", step))),
+    answers(view, lane, step, told),
+    form === "round" ? el("div", { class: "answers two" }, key({
+      name: `end-${step}`, label: words.text("after.round_end"), sign: "yes", stamp: view.stamp, onTap: (moment) => endRound(view, item, "part", moment),
+    })) : null,
+  ];
+}
+
+function answers(view, lane, step, told) {
+  const { words, stamp } = view;
+  const row = STEPS[lane][step];
+  const unsure = key({
+    name: `${step}-unsure`, sign: "unsure", stamp, label: words.text(row.unit ? "after.not_measured" : "app.not_sure"),
+    onTap: (moment) => told(tellings(step, "unsure"), moment),
+  });
+  if (row.unit) {
+    return el("div", { class: "measured" }, keypad({
+      words, stamp, decimals: row.decimals ?? 0, unit: amount(words, "", row.unit).trim(), most: row.digits, okLabel: words.text("keypad.ok"),
+      onDone: (text, moment) => number(text, row, (value) => told([{ what: step, value }], moment)),
+    }), el("div", { class: "answers" }, unsure));
+  }
+  const answer = (id, moment) => told(tellings(step, id), moment);
+  if (row.drawn) return scalpKeys(view, answer, unsure);
+  return el("div", { class: `answers ${row.answers.length === 2 ? "three" : "two"}` }, row.answers.map((id) => key({
+    name: `${step}-${id}`, label: words.text(wordsId(lane, step, id)), stamp, onTap: (moment) => answer(id, moment),
+  })), unsure);
+}
+
+function number(text, { decimals = 0, low, high }, onGood) {
+  const value = Math.round(Number(text) * 10 ** decimals);
+  if (value >= low && value <= high) onGood(value);
+}
+
+/** Keep what was told and go on; a red flag that is new opens the transfer at once. */
+async function tell(view, item, steps, step, tellingsOf, moment) {
+  const { lane, form, id } = item;
+  const before = watch(view.theCase, view.protocol, moment).tier;
+  const following = steps[steps.indexOf(step) + 1];
+  if (following) view.next("after", `${id}/${following}`);
+  else view.next("after", form === "round" ? id : null);
+  await Promise.all(tellingsOf.map((facts) => view.record(`${lane}_observed`, facts, { stamp: moment })));
+  if (!following && form === "round") await endRound(view, item, "whole", moment);
+  raised(view, before);
+}
+
+/** Say that the baby may bleed, once, and write down that it was said. */
+export function raised(view, before) {
+  const { theCase, measured } = view.desk.look() ?? {};
+  if (!theCase || before === 3 || watch(theCase, view.protocol, view.stamp()).tier !== 3) return;
+  if (!measured.pull_open) view.sound.play("high");
+  view.record("advice_shown", { limit: "baby_tier", level: "stop", message: "after.tier.3" }, { tap: false });
+  view.go("after", "transfer");
+}
+
+function endRound(view, { lane }, answer, moment) {
+  view.next("after");
+  return view.record(`${lane}_observed`, { what: "round", answer }, { stamp: moment });
+}
+
+function ending(view, item, steps) {
+  const { words, stamp } = view;
+  return [el("h2", { class: "lead" }, words.text("after.round_done")), el("div", { class: "answers two" },
+    key({ name: "end-round", look: "next", sign: "yes", label: words.text("after.round_end"), stamp, onTap: (moment) => endRound(view, item, "whole", moment) }),
+    key({ name: "again", label: words.text("after.round_again"), onTap: () => view.go("after", `${item.id}/${steps[0]}`) }))];
+}
+

@@ -1,0 +1,118 @@
+/**
+ * Hand-over: what to tell whoever takes over, made from the entries, with notes apart.
+ *
+ * Read aloud, printed or shared as a file. Facts are never edited here; a note is its own
+ * entry. For a case that is not on the desk the page only shows.
+ */
+
+import { handover } from "../core/handover.js";
+import { dayTime } from "../language.js";
+import { el, say } from "../ui/dom.js";
+import { PARTS, handoverText, lineOf } from "../ui/handover_words.js";
+import { bedOf, header } from "../ui/header.js";
+import { icon } from "../ui/icons.js";
+import { key } from "../ui/key.js";
+import { shareText } from "../ui/share.js";
+import { givenSection, notesSection, noteOf } from "./handover_parts.js";
+
+const MINUTE_MS = 60000;
+const BY_HAND = ["name", "call", "given", "taken"];
+
+/** Draw the hand-over; the argument is {theCase?, from?: {page, arg}}. */
+export function handoverPage(view) {
+  const { theCase: shown, from } = view.arg ?? {};
+  const theCase = shown ?? view.theCase;
+  if (!theCase) return gone(view);
+  const isOpen = !shown && !theCase.closed && view.isWriter;
+  const told = { view, theCase, isOpen, now: momentOf(view, theCase, !shown) };
+  const facts = el("div", { class: "sbar" }, parts(told));
+  const said = el("p", { class: "said", role: "status" });
+  const main = el("main", { class: "handover", data: { mode: theCase.mode ?? "none" } },
+    head(told), facts, notesSection(told), givenSection(told), byHand(view), foot(told));
+  const node = el("div", { class: "screen handover-page scrolls" },
+    header(view.words, { title: view.words.text("handover.title"), detail: [bedOf(view.words, theCase)], onBack: () => back(view, from) }),
+    keys(told, said), main);
+  return { node, tick: (later) => tick(facts, told, later) };
+}
+
+/** The case was closed or taken away: there is another page for that. */
+function gone(view) {
+  queueMicrotask(() => view.go("home"));
+  return { node: el("div", { class: "screen handover-page" }) };
+}
+
+function back(view, from) {
+  if (from) view.go(from.page, from.arg);
+  else view.toCase();
+}
+
+/** An open case is told as of now, a closed one as of its last entry. */
+function momentOf({ stamp }, theCase, isOnDesk) {
+  return isOnDesk && !theCase.closed ? stamp() : theCase.clock ?? stamp();
+}
+
+function rows({ view, theCase, now }) {
+  return handover(theCase, view.protocols.get(theCase.protocol) ?? view.protocol, now);
+}
+
+function keys(told, said) {
+  const { words } = told.view;
+  const name = `handover-${dayTime(told.now.at).replace(" ", "-").replace(":", "")}.txt`;
+  const share = async () => {
+    const end = await shareText(name, fileText(told));
+    if (end === "kept") said.replaceChildren(...say(words, "handover.shared", { name }));
+    if (end === "failed") said.replaceChildren(words.text("handover.share_failed"));
+  };
+  return el("div", { class: "record-keys" },
+    key({ name: "print", sign: "print", label: words.text("handover.print"), onTap: () => globalThis.print() }),
+    key({ name: "share", sign: "send", label: words.text("handover.share"), onTap: share }), said);
+}
+
+function fileText(told) {
+  const { view: { words }, theCase } = told;
+  const note = noteOf(theCase);
+  const mode = theCase.mode === "practice" ? [words.text("app.practice")] : [];
+  return handoverText(words, rows(told), [...mode, `${words.text("handover.notes").toUpperCase()}\n${note ? note.facts.text : words.text("handover.notes_none")}`,
+    `${words.text("app.caution")}\n${footText(told)}`]);
+}
+
+function head({ view: { words }, theCase }) {
+  return el("div", { class: "handover-head" },
+    el("h1", { class: "line", tabindex: "-1" }, words.text("handover.title")),
+    theCase.mode === "practice" ? el("p", { class: "practice-mark" }, words.text("app.practice")) : null,
+    el("p", { class: "aloud" }, words.text("handover.read")));
+}
+
+function parts(told) {
+  const { words } = told.view;
+  const found = rows(told);
+  return PARTS.map((part) => el("section", { class: "sbar-part", data: { part } },
+    el("h2", { class: "lead" }, words.text(`handover.part.${part}`)),
+    el("ul", {}, found.filter((row) => row.part === part).map((row) => (
+      el("li", { class: row.id.split(".")[0], data: { row: row.id } }, row.id === "state.suspected" || row.id === "state.stopped" ? icon("stop") : null, el("span", {}, lineOf(words, row))))))));
+}
+
+/** Lines that only a pen can fill: this tool keeps no names. */
+function byHand({ words }) {
+  return el("section", { class: "by-hand" }, BY_HAND.map((id) => el("p", {}, el("span", { class: "line-to-write" }), el("span", {}, words.text(`handover.by_hand.${id}`)))));
+}
+
+function foot(told) {
+  const { words } = told.view;
+  return el("footer", { class: "handover-foot" }, el("p", { class: "caution-line" }, words.text("app.caution")), el("p", {}, el("bdi", {}, footText(told))));
+}
+
+/** Which tool, protocol and case this text comes from. */
+function footText({ view: { words, protocols }, theCase, now }) {
+  const protocol = theCase.protocol ? `${words.text("record.protocol")} ${protocols.get(theCase.protocol)?.id ?? "?"} ${theCase.protocol}` : words.text("app.not_recorded");
+  return [words.text("app.name"), protocol, `${words.text("record.case")} ${theCase.case}`, dayTime(now.at)].join(", ");
+}
+
+/** The minutes since go on while the page is open. */
+function tick(facts, told, later) {
+  if (!told.isOpen) return;
+  const now = later.stamp();
+  if (Math.floor(now.at / MINUTE_MS) === Math.floor(told.now.at / MINUTE_MS)) return;
+  told.now = now;
+  facts.replaceChildren(...parts(told));
+}
