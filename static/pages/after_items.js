@@ -69,20 +69,3 @@ export function allergyTold(theCase) {
 export function usedCup(theCase) {
   return theCase.applications.length > 0 || theCase.pulls.length > 0;
 }
-
-/** Add up the blood that was lost, in mL; null when nobody told any. */
-export function bloodLost(theCase) {
-  const told = standing(theCase).filter(({ kind }) => kind === "blood_loss_measured");
-  return told.length ? told.reduce((sum, { facts }) => sum + facts.ml, 0) : null;
-}
-
-/** Tell whether the blood lost asks for action: "act", "signs" or null; the numbers are the protocol's. */
-export function bleedingAct(theCase, { numbers }) {
-  const lost = bloodLost(theCase) ?? 0;
-  if (lost >= numbers.blood_act_ml.value) return "act";
-  const last = (what) => allOf(theCase, "mother", what).findLast(({ facts }) => facts.value !== undefined)?.facts.value ?? null;
-  const isLow = (what, row) => last(what) !== null && last(what) < row.value;
-  const hasSigns = (last("pulse") ?? 0) > numbers.pulse_high_bpm.value
-    || isLow("systolic", numbers.systolic_low_mmhg) || isLow("diastolic", numbers.diastolic_low_mmhg);
-  return lost >= numbers.blood_signs_ml.value && hasSigns ? "signs" : null;
-}

@@ -2,12 +2,13 @@
  * The mother's own questions after a birth: blood lost, the tear, the first urine.
  */
 
+import { bleeding, lostMl } from "../core/bleeding.js";
 import { time } from "../language.js";
 import { el, say, value } from "../ui/dom.js";
 import { icon } from "../ui/icons.js";
 import { key } from "../ui/key.js";
 import { keypad } from "../ui/keypad.js";
-import { bleedingAct, bloodLost, standing, toldOf } from "./after_items.js";
+import { standing, toldOf } from "./after_items.js";
 
 // Common practice, no source: amounts that an eye or a jug can tell apart.
 const QUICK_ML = [50, 100, 150, 250, 350, 500];
@@ -18,14 +19,15 @@ const MOST_ML = 10000;
 
 /** Say that the blood lost or what was seen asks for action, or nothing. */
 export function bleedingAdvice({ words, theCase, protocol }) {
-  const act = bleedingAct(theCase, protocol);
+  const verdict = bleeding(theCase, protocol);
+  const act = verdict === "none" ? null : verdict;
   const seen = [["bleeding", "heavy"], ["tone", "soft"]].find(([what, bad]) => toldOf(theCase, "mother", what)?.facts.answer === bad);
   if (!act && !seen) return null;
   const { blood_act_ml: most, blood_signs_ml: signs } = protocol.numbers;
   const bound = words.quantity((act === "act" ? most : signs).value, "ml");
   return el("section", { class: "advice caution", role: "status", data: { bleeding: act ?? seen[0] } }, icon("caution"), el("div", {},
     el("p", { class: "lead" }, act ? say(words, `mother.blood.${act}`, { n: bound }) : words.text(`mother.seen.${seen[0]}`)),
-    el("p", {}, words.text("mother.blood.do"))));
+    el("p", {}, words.text(act === "look" && !seen ? "mother.blood.look_do" : "mother.blood.do"))));
 }
 
 /** Tell blood lost: one tap adds to the sum; `how` is "estimated" or "measured". */
@@ -38,7 +40,7 @@ export function bloodSheet(view, how) {
   const { blood_signs_ml: signs, blood_act_ml: act } = protocol.numbers;
   return [
     el("h2", { class: "lead" }, words.text("mother.blood.ask")),
-    el("p", { class: "sum" }, words.text("mother.blood.sum"), " ", el("b", { class: "line" }, value(words.quantity(bloodLost(theCase) ?? 0, "ml"))), " ",
+    el("p", { class: "sum" }, words.text("mother.blood.sum"), " ", el("b", { class: "line" }, value(words.quantity(lostMl(theCase) ?? 0, "ml"))), " ",
       el("span", {}, say(words, "mother.blood.levels", { signs: words.quantity(signs.value, "ml"), act: words.quantity(act.value, "ml") }))),
     bleedingAdvice(view),
     el("div", { class: "answers two" }, HOWS.map((id) => key({ name: `how-${id}`, label: words.text(`mother.blood.${id}`), pressed: id === chosen, sign: id === chosen ? "yes" : null, onTap: () => view.go("after", `blood_loss/${id}`) }))),

@@ -2,13 +2,14 @@
  * One thing to be done after a birth, as a row of its lane: open, or done with what was found.
  */
 
+import { lostMl } from "../core/bleeding.js";
 import { band } from "../core/gestation.js";
 import { time } from "../language.js";
 import { el, say } from "../ui/dom.js";
 import { icon } from "../ui/icons.js";
 import { key } from "../ui/key.js";
 import { foundText } from "../ui/observed_words.js";
-import { allOf, allergyTold, bloodLost, toldOf, usedCup } from "./after_items.js";
+import { allOf, allergyTold, toldOf, usedCup } from "./after_items.js";
 import { doseText, scoreText } from "./after_sheets.js";
 
 const SIGNS = { due: "on", late: "clock" };
@@ -114,7 +115,7 @@ function sinceBirth({ words, theCase }, { form, told }) {
 function result({ words, theCase }, { id, lane, form, told: { facts } }) {
   if (form === "apgar") return scoreText(words, facts);
   if (form === "placenta") return words.text(`after.placenta.${facts.complete}`);
-  if (form === "blood") return words.quantity(bloodLost(theCase), "ml");
+  if (form === "blood") return words.quantity(lostMl(theCase), "ml");
   if (form === "tear") return facts.grade === "unsure" ? words.text("app.not_sure") : words.text(`mother.tear.${facts.grade}`);
   if (form === "void") return allOf(theCase, "mother", "void").map((row) => foundText(words, lane, row.facts)).filter(Boolean).join(", ");
   if (id === "swabs") return swabs(words, theCase);

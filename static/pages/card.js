@@ -18,10 +18,11 @@ const SIZES_PT = [9.2, 8.8, 8.4, 8, 7.6, 7.2, 6.8, 6.4, 6, 5.6, 5.2];
 
 /** Draw the wall card of this post. */
 export function cardPage(view) {
-  const { words } = view;
+  const { words, arg } = view;
+  const from = arg?.from ?? { page: "settings", arg: null };
   const sheet = el("article", { class: "card-sheet" }, head(view), beforePart(view), livePart(view), afterPart(view), foot(view));
   const main = el("main", { class: "card-view", tabindex: 0, role: "region", "aria-label": words.text("card.title") }, sheet);
-  const node = el("div", { class: "screen card-page scrolls" }, header(words, { title: words.text("card.title"), onBack: () => view.go("settings") }),
+  const node = el("div", { class: "screen card-page scrolls" }, header(words, { title: words.text("card.title"), onBack: () => view.go(from.page, from.arg) }),
     el("div", { class: "record-keys" }, key({ name: "print", sign: "print", look: "next", label: words.text("card.print"), onTap: () => globalThis.print() })), main);
   return { node, placed: () => fit(sheet) };
 }

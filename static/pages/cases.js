@@ -1,5 +1,7 @@
 /**
- * Cases: the births on this tablet, newest first, a page at a time.
+ * Cases: the real births on this tablet, newest first, a page at a time.
+ *
+ * Practice births stand under Practice; only a demonstration, which holds nothing else, lists them here.
  */
 
 import { fold } from "../core/case.js";
@@ -27,7 +29,7 @@ export function casesPage(view) {
   const show = (heads) => list.replaceChildren(...rows(view, heads, trail));
 
   if (last.before === before && last.heads) show(last.heads);
-  readHeads(view.journal, before).then((heads) => {
+  readHeads(view, before).then((heads) => {
     last = { before, heads };
     show(heads);
   }, () => list.replaceChildren(el("p", { role: "status" }, words.text("cases.unreadable"))));
@@ -36,9 +38,19 @@ export function casesPage(view) {
 }
 
 /** One more than a page is read, to know whether there are older ones. */
-async function readHeads(journal, before) {
-  const heads = await journal.readHeads({ limit: PAGE + 1, ...(before !== undefined && { before }) });
-  return Promise.all(heads.map(async (head) => ({ ...head, theCase: fold((await journal.readCase(head.case)).map(parse)) })));
+async function readHeads({ journal, isDemo }, before) {
+  const found = [];
+  let heads;
+  do {
+    const end = heads?.at(-1).at ?? before;
+    heads = await journal.readHeads({ limit: PAGE + 1, ...(end !== undefined && { before: end }) });
+    found.push(...heads.filter((head) => isDemo || !isPractice(head)));
+  } while (heads.length > PAGE && found.length <= PAGE);
+  return Promise.all(found.slice(0, PAGE + 1).map(async (head) => ({ ...head, theCase: fold((await journal.readCase(head.case)).map(parse)) })));
+}
+
+function isPractice({ line }) {
+  return parse(line).facts.mode === "practice";
 }
 
 function rows(view, heads, trail) {

@@ -25,7 +25,9 @@ export function debriefPage(view) {
   const { words, journal, arg } = view;
   const main = el("main", { class: "debrief" }, title(words), el("p", { role: "status" }, words.text("debrief.loading")));
   journal.readCase(arg.id).then((lines) => {
-    main.replaceChildren(...whole(view, lines.map(parse)));
+    const events = lines.map(parse);
+    // Nobody's real birth is held against a script.
+    main.replaceChildren(...(fold(events).mode === "practice" ? whole(view, events) : [title(words), el("p", { role: "status" }, words.text("debrief.real"))]));
   }, () => main.replaceChildren(title(words), el("p", { role: "status" }, words.text("debrief.unreadable"))));
   return { node: el("div", { class: "screen debrief-page scrolls" },
     header(words, { title: words.text("home.practice"), onBack: () => view.go("practice") }), main) };

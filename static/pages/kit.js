@@ -25,7 +25,9 @@ export function kitPage(view) {
   const told = kit.told();
   const main = el("main", { class: "kit" },
     el("h1", { class: "lead", tabindex: "-1" }, headline(words, state)), uses(view, use),
-    el("ul", { class: "things" }, state.things.map((thing) => el("li", { data: { thing: thing.id, state: thing.state } }, part(view, thing, use, told)))));
+    el("ul", { class: "things" }, state.things.map((thing) => el("li", { data: { thing: thing.id, state: thing.state } }, part(view, thing, use, told)))),
+    // The card belongs to the kit, and must be had by whoever does not know the PIN.
+    key({ name: "card", sign: "print", label: words.text("card.title"), note: words.text("card.open_note"), onTap: () => view.go("card", { from: { page: "kit", arg: use } }) }));
   return {
     node: el("div", { class: "screen kit-page scrolls" }, header(words, { title: words.text("kit.title"), onBack: () => view.go("home") }), main),
     tick: () => main.querySelector(".holding")?.dispatchEvent(new Event("look")),

@@ -7,7 +7,7 @@ import { time } from "../language.js";
 import { el, say, value } from "../ui/dom.js";
 import { eventText } from "../ui/event_words.js";
 import { icon } from "../ui/icons.js";
-import { bloodLost } from "./after_items.js";
+import { lostMl } from "../core/bleeding.js";
 import { cupOff, gaps, lastOf } from "./record_facts.js";
 import { part } from "./record_parts.js";
 import { amountText, detailText, fact, fromZero, gap, readingText, told } from "./record_words.js";
@@ -61,7 +61,7 @@ function afterFacts({ words, theCase }) {
       row.facts.allergy ? told(words, `after.allergy.${row.facts.allergy}`) : ""].filter(Boolean).join(", ")));
   };
   const placenta = lastOf(theCase, "placenta_delivered");
-  const lost = bloodLost(theCase);
+  const lost = lostMl(theCase);
   const tear = lastOf(theCase, "tear_graded");
   return [
     APGAR_MINUTES.map((minute) => fact(words, words.text("after.apgar", { n: words.quantity(minute, "min") }), score(words, lastOf(theCase, "apgar_scored", (facts) => facts.minute === minute)))),
