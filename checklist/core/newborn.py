@@ -17,7 +17,7 @@ CLINICIANS = ("midwife", "senior", "doctor")
 def watch(case: dict, protocol: dict, now: dict) -> dict:
     """Judge a folded case: {tier, reasons, unknown, lowered, since_ms}.
 
-    reasons are {row, tier, ms} and unknown ids of rows, both in the order of the protocol;
+    reasons are {row, tier, ms, told_ms} and unknown ids of rows, both in the order of the protocol;
     since_ms is the moment from which tier 3 counts, or None.
     """
     known = baby_measures(case, now)
@@ -36,7 +36,7 @@ def watch(case: dict, protocol: dict, now: dict) -> dict:
 
 
 def baby_measures(case: dict, now: dict) -> dict:
-    """Gather what the rows of the newborn ask: {measure: [{value, ms}]}, empty if not known.
+    """Gather what the rows of the newborn ask: {measure: [{value, ms, told_ms}]}, empty if not known.
 
     Every observation counts, not the last one alone: a red flag that was seen once stands.
     """
@@ -76,8 +76,11 @@ NUMBERS = {
 
 
 def _met(row: dict, known: dict) -> dict | None:
-    hits = [one["ms"] for one in known[row["measure"]] if _is_beyond(row, one["value"])]
-    return {"row": row["id"], "tier": row["tier"], "ms": hits[-1]} if hits else None
+    hits = [one for one in known[row["measure"]] if _is_beyond(row, one["value"])]
+    if not hits:
+        return None
+    told_ms = max(one["told_ms"] for one in hits)
+    return {"row": row["id"], "tier": row["tier"], "ms": hits[-1]["ms"], "told_ms": told_ms}
 
 
 def _is_beyond(row: dict, value: int) -> bool:
@@ -89,7 +92,7 @@ def _is_beyond(row: dict, value: int) -> bool:
 
 
 def _lowered(case: dict, tier: int, reasons: list[dict]) -> dict | None:
-    """A clinician's word holds until a red flag is seen after it."""
+    """A clinician's word holds until a red flag is told after it, whenever it was seen."""
     told = [
         item
         for item in case["care"]
@@ -101,7 +104,7 @@ def _lowered(case: dict, tier: int, reasons: list[dict]) -> dict | None:
     wanted = last["facts"].get("tier")
     if wanted is None or wanted >= tier:
         return None
-    if any(reason["tier"] == 3 and reason["ms"] > last["ms"] for reason in reasons):
+    if any(reason["tier"] == 3 and reason["told_ms"] > last["told_ms"] for reason in reasons):
         return None
     return {"tier": wanted, "by": last["facts"]["by"], "ms": last["ms"]}
 
@@ -126,7 +129,8 @@ def _birth(case: dict, measured: dict) -> dict:
         "without_vitamin_k": _without_vitamin_k(case, measured),
     }
     return {
-        name: [] if value is None else [{"value": value, "ms": ms}] for name, value in found.items()
+        name: [] if value is None else [{"value": value, "ms": ms, "told_ms": ms}]
+        for name, value in found.items()
     }
 
 

@@ -1,41 +1,42 @@
 """Read what was observed of the baby after birth, in the order in which it happened.
 
 Head sizes come in whole millimetres, temperatures in tenths of a degree, glucose in
-tenths of mmol/L, everything else in whole units.
+tenths of mmol/L, everything else in whole units. ``ms`` is when a thing was so, ``told_ms``
+when it was told.
 """
 
 
 def observed(case: dict) -> list[dict]:
-    """Give what was observed of the baby: [{kind, ms, at, facts}]."""
+    """Give what was observed of the baby: [{kind, ms, told_ms, at, facts}]."""
     seen = [item for item in case["care"] if item["kind"] == "baby_observed"]
     return sorted(seen, key=lambda item: item["ms"])
 
 
 def answers_of(case: dict, what: str, bad: tuple, good: tuple) -> list[dict]:
-    """Give the answers about one sign as 1 or 0: [{value, ms}]; "not sure" is left out."""
+    """Give the answers about one sign as 1 or 0: [{value, ms, told_ms}]; "not sure" is left out."""
     return [
-        {"value": 1 if item["facts"].get("answer") in bad else 0, "ms": item["ms"]}
+        {"value": 1 if item["facts"].get("answer") in bad else 0, "ms": item["ms"], "told_ms": item["told_ms"]}
         for item in observed(case)
         if item["facts"].get("what") == what and item["facts"].get("answer") in (*bad, *good)
     ]
 
 
 def numbers_of(case: dict, what: str) -> list[dict]:
-    """Give the numbers told of one thing: [{value, ms}]."""
+    """Give the numbers told of one thing: [{value, ms, told_ms}]."""
     return [
-        {"value": item["facts"]["value"], "ms": item["ms"]}
+        {"value": item["facts"]["value"], "ms": item["ms"], "told_ms": item["told_ms"]}
         for item in observed(case)
         if item["facts"].get("what") == what and item["facts"].get("value") is not None
     ]
 
 
 def head_growths(case: dict) -> list[dict]:
-    """Give how far each head size lies above the smallest one before it, in mm: [{value, ms}]."""
+    """Give how far each head size lies above the smallest one before it, in mm: [{value, ms, told_ms}]."""
     sizes = numbers_of(case, "head")
     found = []
     for index in range(1, len(sizes)):
         least = min(size["value"] for size in sizes[:index])
-        found.append({"value": max(sizes[index]["value"] - least, 0), "ms": sizes[index]["ms"]})
+        found.append({**sizes[index], "value": max(sizes[index]["value"] - least, 0)})
     return found
 
 

@@ -158,7 +158,13 @@ def _arrived(case: dict, row: dict) -> None:
 
 def _care(case: dict, row: dict) -> None:
     case["care"].append(
-        {"kind": row["kind"], "ms": row["ms"], "at": row["at"], "facts": row["facts"]}
+        {
+            "kind": row["kind"],
+            "ms": row["ms"],
+            "told_ms": row["ms"] + row["ago"] * 1000,
+            "at": row["at"],
+            "facts": row["facts"],
+        }
     )
 
 

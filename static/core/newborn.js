@@ -17,7 +17,7 @@ export const CLINICIANS = ["midwife", "senior", "doctor"];
 /**
  * Judge a folded case: {tier, reasons, unknown, lowered, since_ms}.
  *
- * reasons are {row, tier, ms} and unknown ids of rows, both in the order of the protocol;
+ * reasons are {row, tier, ms, told_ms} and unknown ids of rows, both in the order of the protocol;
  * since_ms is the moment from which tier 3 counts, or null.
  */
 export function watch(theCase, protocol, now) {
@@ -37,7 +37,7 @@ export function watch(theCase, protocol, now) {
 }
 
 /**
- * Gather what the rows of the newborn ask: {measure: [{value, ms}]}, empty if not known.
+ * Gather what the rows of the newborn ask: {measure: [{value, ms, told_ms}]}, empty if not known.
  *
  * Every observation counts, not the last one alone: a red flag that was seen once stands.
  */
@@ -77,8 +77,8 @@ export const NUMBERS = {
 };
 
 function met(row, known) {
-  const hit = known[row.measure].findLast((one) => isBeyond(row, one.value));
-  return hit ? { row: row.id, tier: row.tier, ms: hit.ms } : null;
+  const hits = known[row.measure].filter((one) => isBeyond(row, one.value));
+  return hits.length ? { row: row.id, tier: row.tier, ms: hits.at(-1).ms, told_ms: Math.max(...hits.map((one) => one.told_ms)) } : null;
 }
 
 function isBeyond(row, value) {
@@ -87,13 +87,13 @@ function isBeyond(row, value) {
     || (Object.hasOwn(row, "below") && value < row.below);
 }
 
-/** A clinician's word holds until a red flag is seen after it. */
+/** A clinician's word holds until a red flag is told after it, whenever it was seen. */
 function loweredTo(theCase, tier, reasons) {
   const last = theCase.care.findLast(({ kind, facts }) => kind === "tier_lowered" && CLINICIANS.includes(facts.by));
   if (!last) return null;
   const wanted = last.facts.tier ?? null;
   if (wanted === null || wanted >= tier) return null;
-  if (reasons.some((reason) => reason.tier === 3 && reason.ms > last.ms)) return null;
+  if (reasons.some((reason) => reason.tier === 3 && reason.told_ms > last.told_ms)) return null;
   return { tier: wanted, by: last.facts.by, ms: last.ms };
 }
 
@@ -116,7 +116,7 @@ function birth(theCase, measured) {
     without_vitamin_k: withoutVitaminK(theCase, measured),
   };
   return Object.fromEntries(Object.entries(found)
-    .map(([name, value]) => [name, value === null ? [] : [{ value, ms }]]));
+    .map(([name, value]) => [name, value === null ? [] : [{ value, ms, told_ms: ms }]]));
 }
 
 function apgar(theCase, minute) {

@@ -2,34 +2,35 @@
  * Read what was observed of the baby after birth, in the order in which it happened.
  *
  * Head sizes come in whole millimetres, temperatures in tenths of a degree, glucose in
- * tenths of mmol/L, everything else in whole units.
+ * tenths of mmol/L, everything else in whole units. `ms` is when a thing was so, `told_ms`
+ * when it was told.
  */
 
-/** Give what was observed of the baby: [{kind, ms, at, facts}]. */
+/** Give what was observed of the baby: [{kind, ms, told_ms, at, facts}]. */
 export function observed(theCase) {
   return theCase.care.filter((item) => item.kind === "baby_observed").sort((a, b) => a.ms - b.ms);
 }
 
-/** Give the answers about one sign as 1 or 0: [{value, ms}]; "not sure" is left out. */
+/** Give the answers about one sign as 1 or 0: [{value, ms, told_ms}]; "not sure" is left out. */
 export function answersOf(theCase, what, bad, good) {
   return observed(theCase)
     .filter(({ facts }) => facts.what === what && (bad.includes(facts.answer) || good.includes(facts.answer)))
-    .map(({ facts, ms }) => ({ value: bad.includes(facts.answer) ? 1 : 0, ms }));
+    .map(({ facts, ms, told_ms }) => ({ value: bad.includes(facts.answer) ? 1 : 0, ms, told_ms }));
 }
 
-/** Give the numbers told of one thing: [{value, ms}]. */
+/** Give the numbers told of one thing: [{value, ms, told_ms}]. */
 export function numbersOf(theCase, what) {
   return observed(theCase)
     .filter(({ facts }) => facts.what === what && (facts.value ?? null) !== null)
-    .map(({ facts, ms }) => ({ value: facts.value, ms }));
+    .map(({ facts, ms, told_ms }) => ({ value: facts.value, ms, told_ms }));
 }
 
-/** Give how far each head size lies above the smallest one before it, in mm: [{value, ms}]. */
+/** Give how far each head size lies above the smallest one before it, in mm: [{value, ms, told_ms}]. */
 export function headGrowths(theCase) {
   const sizes = numbersOf(theCase, "head");
   return sizes.slice(1).map((size, index) => {
     const least = Math.min(...sizes.slice(0, index + 1).map((one) => one.value));
-    return { value: Math.max(size.value - least, 0), ms: size.ms };
+    return { ...size, value: Math.max(size.value - least, 0) };
   });
 }
 

@@ -125,7 +125,7 @@ function arrived(theCase, row) {
 }
 
 function care(theCase, row) {
-  theCase.care.push({ kind: row.kind, ms: row.ms, at: row.at, facts: row.facts });
+  theCase.care.push({ kind: row.kind, ms: row.ms, told_ms: row.ms + row.ago * 1000, at: row.at, facts: row.facts });
 }
 
 function adviceShown(theCase, row) {

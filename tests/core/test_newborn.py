@@ -208,6 +208,13 @@ def test_a_lowered_tier_holds_until_a_further_red_flag(half):
     assert tiers(half, [again.after(60).lowers(2)]) == [2]
 
 
+# The clinician did not know of it, so her word does not cover it.
+def test_a_flag_seen_before_and_told_after_the_word_raises_again(half):
+    lowered = EASY.after(600).sees("worry", "yes").after(600).lowers(1)
+
+    assert tiers(half, [lowered.after(60).ago(300).sees("tone", "floppy")]) == [3]
+
+
 def test_the_reasons_are_told_though_the_tier_was_lowered(half):
     (found,) = views(half, [EASY.sees("tone", "floppy").after(600).lowers(2)])
 
