@@ -126,10 +126,12 @@ class Midwife:
         self.lift()
         self.expect_kept()
 
-    def start(self) -> None:
-        """Open a case."""
+    def start(self, bed: str | None = None) -> None:
+        """Open a case; with a bed, answer that first question too."""
         self.tap("home.start")
         self.expect_screen("before")
+        if bed:
+            self._answer("bed", bed)
 
     def answer_all(self, until: str | None = None, **told: object) -> None:
         """Answer every question that is asked, up to one of them; `told` by question id."""
