@@ -9,6 +9,7 @@ import { banner } from "../ui/banner.js";
 import { el, say, value } from "../ui/dom.js";
 import { fitLabels } from "../ui/fit.js";
 import { floorShown, gaugeDrawing, otherUnit } from "../ui/gauge.js";
+import { haltKey } from "../ui/halt.js";
 import { headDrawing } from "../ui/head.js";
 import { bedOf, header } from "../ui/header.js";
 import { icon } from "../ui/icons.js";
@@ -33,7 +34,7 @@ export function cupPage(view) {
     el("section", { class: "suction" }, banner(words, visible(theCase, findings), measured),
       el("ol", { class: "stages" }, shownSteps(steps).map((step) => stepRow(view, step)), pullRow(view, steps)),
       gaugePart(view)),
-    undoKey(view));
+    el("div", { class: "side" }, theCase.applications.length ? haltKey(view) : null, undoKey(view)));
   const top = header(words, { title: words.text("place.cup"), heading: "h1", detail, onBack: () => view.go("home") });
   return { node: el("div", { class: "screen cup-page" }, top, main), placed: () => fitLabels(placeOf) };
 }

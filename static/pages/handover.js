@@ -15,7 +15,8 @@ import { key } from "../ui/key.js";
 import { shareText } from "../ui/share.js";
 import { givenSection, notesSection, noteOf } from "./handover_parts.js";
 
-const MINUTE_MS = 60000;
+// Common practice, no source: how long a page that says minutes may lag behind.
+const LOOK_AGAIN_MS = 1000;
 const BY_HAND = ["name", "call", "given", "taken"];
 
 /** Draw the hand-over; the argument is {theCase?, from?: {page, arg}}. */
@@ -89,7 +90,8 @@ function parts(told) {
   return PARTS.map((part) => el("section", { class: "sbar-part", data: { part } },
     el("h2", { class: "lead" }, words.text(`handover.part.${part}`)),
     el("ul", {}, found.filter((row) => row.part === part).map((row) => (
-      el("li", { class: row.id.split(".")[0], data: { row: row.id } }, row.id === "state.suspected" || row.id === "state.stopped" ? icon("stop") : null, el("span", {}, lineOf(words, row))))))));
+      // The name of a row is no class: other parts style "head" and "tier" as their own.
+      el("li", { data: { group: row.id.split(".")[0], row: row.id } }, row.id === "state.suspected" || row.id === "state.stopped" ? icon("stop") : null, el("span", {}, lineOf(words, row))))))));
 }
 
 /** Lines that only a pen can fill: this tool keeps no names. */
@@ -112,7 +114,9 @@ function footText({ view: { words, protocols }, theCase, now }) {
 function tick(facts, told, later) {
   if (!told.isOpen) return;
   const now = later.stamp();
-  if (Math.floor(now.at / MINUTE_MS) === Math.floor(told.now.at / MINUTE_MS)) return;
+  if (Math.abs(now.at - told.now.at) < LOOK_AGAIN_MS) return;
+  // Minutes since the stop turn at the second of the stop, not with those of the wall clock.
+  const before = JSON.stringify(rows(told));
   told.now = now;
-  facts.replaceChildren(...parts(told));
+  if (JSON.stringify(rows(told)) !== before) facts.replaceChildren(...parts(told));
 }

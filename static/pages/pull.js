@@ -13,6 +13,7 @@ import { running } from "../language.js";
 import { banner } from "../ui/banner.js";
 import { el, value } from "../ui/dom.js";
 import { fit } from "../ui/fit.js";
+import { haltKey } from "../ui/halt.js";
 import { icon } from "../ui/icons.js";
 import { key } from "../ui/key.js";
 import { undoKey } from "../ui/undo.js";
@@ -49,8 +50,8 @@ function body(view, arg) {
   const { theCase } = view;
   if (arg === "heart") return [heartSheet(view)];
   if (theCase.head_born) return [birth(view), undoKey(view)];
-  if (theCase.scalp_unchecked) return [scalpSheet(view), undoKey(view), halt(view)];
-  return [pullKey(view), row(view), events(view), undoKey(view), halt(view)];
+  if (theCase.scalp_unchecked) return [scalpSheet(view), undoKey(view), haltKey(view)];
+  return [pullKey(view), row(view), events(view), undoKey(view), haltKey(view)];
 }
 
 function counts(view) {
@@ -139,10 +140,6 @@ function birth(view) {
     isOff ? el("p", { class: "kept" }, icon("yes"), el("span", {}, words.text("pull.cup_is_off")))
       : key({ name: "cup-off", label: words.text("pull.cup_off"), sign: "cup", look: "next", stamp, onTap: (moment) => record("cup_removed", { why: "birth" }, { stamp: moment }) }),
     key({ name: "baby-born", label: words.text("pull.born"), sign: "baby", look: isOff ? "on" : "next", stamp, onTap: (moment) => record("baby_born", {}, { stamp: moment }) }));
-}
-
-function halt(view) {
-  return key({ name: "halt", tag: "halt", sign: "stop", label: view.words.text("pull.stop"), onTap: () => view.go("stop") });
 }
 
 function tick(node, { measured }) {

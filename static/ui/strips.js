@@ -39,8 +39,8 @@ export function runStrips(root, { words, foot }) {
   root.querySelector("[data-strip^='foot.']")?.replaceChildren(...say(words, ...foot.told()));
 }
 
-function strip(words, id) {
-  return el("p", { class: "strip", data: { strip: id } }, say(words, id));
+function strip(words, id, values) {
+  return el("p", { class: "strip", data: { strip: id } }, say(words, id, values));
 }
 
 function alarm(words, id, values) {
