@@ -6,7 +6,7 @@ from checklist.core.handover_values import (
     word,
 )
 from checklist.core.newborn import NUMBERS, SIGNS
-from checklist.core.observed import blood_volume_ml, hidden_blood_ml
+from checklist.core.observed import hidden_blood_ml, hidden_share
 
 APGAR_MINUTES = (1, 5, 10)
 # What the examination before the start found, told while the baby is not born.
@@ -183,8 +183,8 @@ def _score(case: dict, minute: int) -> dict | None:
 
 
 def _hidden(case: dict) -> list[tuple]:
-    blood, volume = hidden_blood_ml(case), blood_volume_ml(case)
+    blood, share = hidden_blood_ml(case), hidden_share(case)
     if not blood:
         return []
-    share = None if not volume else quantity(blood * 100 // volume, "%")
-    return [("hidden", {"blood": quantity(blood, "ml"), "share": share})]
+    told = None if share is None else quantity(share, "%")
+    return [("hidden", {"blood": quantity(blood, "ml"), "share": told})]

@@ -62,3 +62,9 @@ def blood_volume_ml(case: dict) -> int | None:
     """Give the baby's blood volume in mL at 80 mL/kg (from memory), or None without a weight."""
     weights = [weight["value"] for weight in numbers_of(case, "weight")]
     return weights[-1] * 80 // 1000 if weights and weights[-1] > 0 else None
+
+
+def hidden_share(case: dict) -> int | None:
+    """Give the blood that may hide as a share of the baby's blood in percent, rounded up; None if not known."""
+    blood, volume = hidden_blood_ml(case), blood_volume_ml(case)
+    return None if blood is None or not volume else -(-blood * 100 // volume)

@@ -7,7 +7,7 @@ import {
   beside, chosen, clock, counted, nameOf, number, quantity, rowsOf, seen, together, usedCup, word,
 } from "./handover_values.js";
 import { NUMBERS, SIGNS } from "./newborn.js";
-import { bloodVolumeMl, hiddenBloodMl } from "./observed.js";
+import { hiddenBloodMl, hiddenShare } from "./observed.js";
 
 const APGAR_MINUTES = [1, 5, 10];
 // What the examination before the start found, told while the baby is not born.
@@ -163,8 +163,7 @@ function score(theCase, minute) {
 
 function hidden(theCase) {
   const blood = hiddenBloodMl(theCase);
-  const volume = bloodVolumeMl(theCase);
   if (!blood) return [];
-  const share = volume ? quantity(Math.floor(blood * 100 / volume), "%") : null;
-  return [["hidden", { blood: quantity(blood, "ml"), share }]];
+  const share = hiddenShare(theCase);
+  return [["hidden", { blood: quantity(blood, "ml"), share: share === null ? null : quantity(share, "%") }]];
 }

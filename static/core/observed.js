@@ -58,3 +58,10 @@ export function bloodVolumeMl(theCase) {
   const weight = numbersOf(theCase, "weight").at(-1);
   return weight && weight.value > 0 ? Math.floor(weight.value * 80 / 1000) : null;
 }
+
+/** Give the blood that may hide as a share of the baby's blood in percent, rounded up; null if not known. */
+export function hiddenShare(theCase) {
+  const blood = hiddenBloodMl(theCase);
+  const volume = bloodVolumeMl(theCase);
+  return blood === null || !volume ? null : Math.ceil(blood * 100 / volume);
+}

@@ -3,7 +3,7 @@
  */
 
 import { CLINICIANS, MINUTE_MS, watch } from "../core/newborn.js";
-import { bloodVolumeMl, hiddenBloodMl } from "../core/observed.js";
+import { bloodVolumeMl, hiddenBloodMl, hiddenShare } from "../core/observed.js";
 import { weeksDays } from "../core/gestation.js";
 import { time } from "../language.js";
 import { el, say, value } from "../ui/dom.js";
@@ -52,7 +52,7 @@ function boundsOf(words, row) {
   if (row.measure === "gestation_days") return words.text("newborn.below", { n: words.text("before.weeks_days", { w: weeksDays(row.below)[0], d: weeksDays(row.below)[1] }) });
   const unit = UNITS[row.measure];
   if (!unit) return "";
-  const number = (bound) => amount(words, String(bound / unit[1]).replace(".", words.decimal), unit[0]);
+  const number = (bound) => `\u2066${amount(words, String(bound / unit[1]).replace(".", words.decimal), unit[0])}\u2069`;
   return told.map((name) => words.text(`newborn.${name}`, { n: number(row[name]) })).join(", ");
 }
 
@@ -89,7 +89,7 @@ function hidden(words, theCase) {
   const volume = bloodVolumeMl(theCase);
   const amountOf = words.quantity(blood, "ml");
   const said = volume === null ? say(words, "newborn.hidden_plain", { ml: amountOf })
-    : say(words, "newborn.hidden", { ml: amountOf, share: `${Math.round(blood * 100 / volume)} %`, all: words.quantity(volume, "ml") });
+    : say(words, "newborn.hidden", { ml: amountOf, share: `${hiddenShare(theCase)} %`, all: words.quantity(volume, "ml") });
   return [el("p", { class: "hidden" }, el("b", {}, said)), el("p", {}, words.text("newborn.hidden_late"))];
 }
 

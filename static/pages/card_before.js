@@ -53,8 +53,8 @@ function weeks(words, days) {
 }
 
 function usual(words, told) {
-  const [low, high] = [told[0].below, told[1].below - 1];
-  return words.text("app.quantity_range", { low, high: words.quantity(high, "bpm") });
+  const [low, high] = [told[0].below, words.quantity(told[1].below - 1, "bpm")];
+  return words.text("app.quantity_range", { low, high: `\u2066${high}\u2069` });
 }
 
 /** Answers that only together speak against a start. */

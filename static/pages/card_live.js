@@ -86,7 +86,7 @@ function counters({ words, protocol }) {
 
 const MARKS = {
   count: (words, row) => el("span", { class: "boxes" }, Array.from({ length: stopAt(row) }, (_, index) => [el("span", { class: "box large" }), markAt(row, index + 1)])),
-  time: (words, row) => el("span", { class: "boxes" }, row.levels.map(({ level, at }) => [value(words.quantity(at, "min")), icon(level), el("span", { class: "blank" })])),
+  time: (words, row) => el("span", { class: "boxes" }, row.levels.map(({ level, at }) => [el("span", { class: "timed" }, value(words.quantity(at, "min")), " ", icon(level), el("span", { class: "blank" })), " "])),
   suction: (words, row) => el("span", { class: "boxes" }, say(words, "settings.above", { high: words.quantity(row.outer, "kpa") }), " ", icon("stop")),
   done: (words) => el("span", { class: "boxes" }, words.text("settings.when_found"), " ", icon("stop")),
 };

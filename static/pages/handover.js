@@ -107,7 +107,8 @@ function foot(told) {
 /** Which tool, protocol and case this text comes from. */
 function footText({ view: { words, protocols }, theCase, now }) {
   const protocol = theCase.protocol ? `${words.text("record.protocol")} ${protocols.get(theCase.protocol)?.id ?? "?"} ${theCase.protocol}` : words.text("app.not_recorded");
-  return [words.text("app.name"), protocol, `${words.text("record.case")} ${theCase.case}`, dayTime(now.at)].join(", ");
+  const bed = theCase.label ? [bedOf(words, theCase)] : [];
+  return [words.text("app.name"), protocol, ...bed, `${words.text("record.case")} ${theCase.case}`, dayTime(now.at)].join(", ");
 }
 
 /** The minutes since go on while the page is open. */

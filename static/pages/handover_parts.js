@@ -28,7 +28,7 @@ export function notesSection({ view, theCase, isOpen }) {
   const { words } = view;
   const note = noteOf(theCase);
   return el("section", { class: "notes" }, el("h2", { class: "lead" }, words.text("handover.notes")),
-    el("p", { class: isOpen ? "note paper" : "note" }, note ? note.facts.text : words.text("handover.notes_none")),
+    el("p", { class: isOpen ? "note paper" : "note", dir: "auto" }, note ? note.facts.text : words.text("handover.notes_none")),
     isOpen ? field(view, theCase, note) : null);
 }
 

@@ -24,6 +24,7 @@ from tests.browser.days import (
     wall_s,
 )
 from tests.midwife import Midwife
+from tests.pdf import sheets
 
 EVENING = dt.datetime(2026, 3, 1, 19, 30, tzinfo=dt.UTC)
 PROTOCOL = protocol_in_force()[1]
@@ -84,6 +85,13 @@ def test_a_hard_birth_is_watched_closely_and_a_head_that_grows_opens_the_transfe
     midwife.press(due)
     midwife.expect_screen("after")
     expect(tier(midwife.page, 3)).to_be_visible()
+
+    # What goes along with the baby, on paper.
+    midwife.tap("handover.open")
+    paper = " ".join(sheets(midwife.page))
+    assert WORDS.text("handover.state.suspected") in paper
+    assert re.search(r"34\.5.cm 19:36, 35\.5.cm 22:36", paper)
+    assert re.search(r"40.mL, 16.% of the baby", paper)
 
 
 def test_only_a_clinician_lowers_the_watch_and_a_new_red_flag_raises_it_again(tablet):

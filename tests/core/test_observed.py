@@ -47,3 +47,14 @@ def test_the_blood_of_a_baby_follows_from_its_last_weight(half, weights, ml):
         story = story.after(60).measures("weight", weight)
 
     assert judged(half, story)["blood_volume"] == ml
+
+
+# 40 mL of 256 mL are 15.6 %: never told as less than it is, on the screen and in the hand-over alike.
+def test_a_share_of_the_babys_blood_is_rounded_up_and_unknown_without_a_weight(half):
+    grown = heads([345, 355])
+
+    def share(story):
+        return half.chain(("core/case", "fold", [story.events]), ("core/observed", "hidden_share", [PREVIOUS]))
+
+    assert share(grown) is None
+    assert share(grown.measures("weight", 3_200)) == 16
