@@ -9,6 +9,7 @@ from collections.abc import Callable
 from checklist.core.gestation import weeks_days
 from checklist.core.kinds import fact_problems, is_whole, kind_of
 from checklist.language import Pack
+from checklist.web.observed_words import apgar, medicine, observed
 
 Say = Callable[[Pack, dict], str]
 CORRECTIONS = ("withdrawn", "amended")
@@ -122,22 +123,12 @@ def _value(pack: Pack, item: str, value: object) -> str:
 _CUP = {"cup_kind": _choice("cup.kind", "answer"), "cup_mm": _quantity("value", "mm")}
 
 
-def _observed(pack: Pack, facts: dict) -> str:
-    if facts["what"] == "antibiotic_allergy":
-        return _choice("after.allergy", "answer")(pack, facts)
-    return " ".join(str(facts[name]) for name in ("what", "answer", "value") if name in facts)
-
-
 def _advice(pack: Pack, facts: dict) -> str:
     level = _choice("level", "level")(pack, facts)
     said = facts["message"]
     if said in pack:
         said = pack.text(said, n=facts.get("value", ""), value=facts.get("value", ""))
     return f"{level}: {said}"
-
-
-def _apgar(pack: Pack, facts: dict) -> str:
-    return f"{pack.quantity(facts['minute'], 'min')}: {facts.get('score', '–')}"
 
 
 _DETAILS: dict[str, Say] = {
@@ -149,7 +140,7 @@ _DETAILS: dict[str, Say] = {
     "decision_made": _joined(
         _choice("decision", "decision"), _choice("role", "role"), _choice("before.why", "reason")
     ),
-    "help_called": _choice("role", "who"),
+    "help_called": _joined(_choice("help", "what"), _choice("role", "who")),
     "cup_applied": _joined(
         _choice("cup.kind", "cup"), _quantity("mm", "mm"), _choice("cup.placement", "placement")
     ),
@@ -160,14 +151,18 @@ _DETAILS: dict[str, Say] = {
     "fetal_heart_counted": _heart,
     "vacuum_stopped": _choice("why_stopped", "why"),
     "transfer_left": _plain("place"),
-    "transfer_arrived": _plain("place"),
-    "apgar_scored": _apgar,
-    "medicine_given": _choice("after", "medicine"),
+    "transfer_arrived": _joined(_plain("place"), _choice("role", "who")),
+    "apgar_scored": apgar,
+    "medicine_given": medicine,
     "baby_born": _choice("after", "sex"),
-    "mother_observed": _observed,
-    "baby_observed": _observed,
+    "mother_observed": observed("mother"),
+    "baby_observed": observed("baby"),
+    "tear_graded": _choice("mother.tear", "grade"),
+    "tier_lowered": _joined(_choice("after.tier", "tier"), _choice("role", "by")),
+    "handover_given": _joined(_choice("role", "who"), _plain("place")),
+    "newborn_team_told": _joined(_choice("role", "who"), _plain("place")),
     "placenta_delivered": _choice("after.placenta", "complete"),
-    "blood_loss_measured": _quantity("ml", "ml"),
+    "blood_loss_measured": _joined(_quantity("ml", "ml"), _choice("mother.blood", "how")),
     "advice_shown": _advice,
     "advice_answered": _choice("advice_choice", "choice"),
     "remark_made": _plain("text"),
