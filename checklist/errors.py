@@ -49,6 +49,13 @@ ERRORS: dict[str, Answer] = {
     "not_found": Answer(404, 66),
     "method_wrong": Answer(405, 64),
     "case_unknown": Answer(404, 66),
+    "role_wrong": Answer(403, 77),
+    "account_malformed": Answer(422, 65),
+    "account_taken": Answer(409, 65),
+    "account_last": Answer(409, 65),
+    "link_unknown": Answer(410, 66),
+    "limits_refused": Answer(422, 65),
+    "second_needed": Answer(403, 77),
     "unexpected": Answer(500, 70),
 }
 

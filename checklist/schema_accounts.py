@@ -3,4 +3,58 @@
 Additive only, as in schema.py, which runs them.
 """
 
-STEPS = ()
+from sqlite_utils import Database
+
+
+def m020_write_down_who_did_what(db: Database) -> None:
+    """Keep the trail: rows that are only ever added, each hash covering all before it."""
+    db.table("trail").create(
+        {"trail_no": int, "who": str, "what": str, "target": str, "at": int, "hash": bytes},
+        pk="trail_no",
+        not_null={"who", "what", "target", "at", "hash"},
+    )
+    for verb in ("update", "delete"):
+        db.execute(
+            f"create trigger trail_has_no_{verb} before {verb} on trail begin"
+            " select raise(abort, 'the trail is only ever added to'); end"
+        )
+
+
+def m021_keep_accounts(db: Database) -> None:
+    """Keep accounts, the one-time links that open them, and where each is signed in.
+
+    password: what argon2id makes of it, empty until the link was used; link and
+    session keep the SHA-256 of their token, never the token. A link without an
+    account makes the first one.
+    """
+    db.table("account").create(
+        {
+            "account_no": int, "name": str, "folded": str, "roles": str, "password": str,
+            "made_by": str, "made_at": int, "closed_at": int,
+        },
+        pk="account_no",
+        not_null={"name", "folded", "roles", "password", "made_by", "made_at"},
+    )
+    db.table("account").create_index(["folded"], unique=True)
+    db.table("link").create(
+        {"token": str, "account_no": int, "ends_at": int},
+        pk="token",
+        not_null={"ends_at"},
+        foreign_keys=[("account_no", "account", "account_no")],
+    )
+    db.table("session").create(
+        {"token": str, "account_no": int, "began_at": int, "seen_at": int, "address": str},
+        pk="token",
+        not_null={"account_no", "began_at", "seen_at", "address"},
+        foreign_keys=[("account_no", "account", "account_no")],
+    )
+    db.table("session").create_index(["account_no"])
+    db.table("attempt").create(
+        {"subject": str, "failed": int, "last_at": int},
+        pk="subject",
+        not_null={"failed", "last_at"},
+    )
+    db.table("attempt").create_index(["last_at"])
+
+
+STEPS = (m020_write_down_who_did_what, m021_keep_accounts)

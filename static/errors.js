@@ -39,6 +39,13 @@ export const ERRORS = Object.freeze([
   "not_found",
   "method_wrong",
   "case_unknown",
+  "role_wrong",
+  "account_malformed",
+  "account_taken",
+  "account_last",
+  "link_unknown",
+  "limits_refused",
+  "second_needed",
   "unexpected",
 ]);
 
