@@ -108,16 +108,17 @@ async function sendLog(session, log, last) {
   let rewinds = 0;
   while (place.seq < last) {
     const batch = await nextBatch(session, log, place, cursor.size);
+    let reply;
     try {
-      const reply = await known(session, () => post(session, log, batch.body));
-      if (reply.forked) session.device.doubt(log);
+      reply = await known(session, () => post(session, log, batch.body));
     } catch (error) {
       if (error.code !== "unknown_prev" || rewinds >= MOST_REWINDS) throw await smaller(session, error);
       rewinds += 1;
       place = await lastShared(log, error.facts.leaves, journal.readLog);
       continue;
     }
-    place = batch.head;
+    if (reply.forked) session.device.doubt(log);
+    place = { ...batch.head, ends: endsOf(log, reply.leaves) };
     session.sent += batch.count;
     await agree(session, log, place, Math.min(cursor.size * 2, SIZES.largest));
   }
@@ -145,7 +146,18 @@ async function askHeads(session) {
   return json;
 }
 
-/** Go back on every log of which the station holds less than agreed; gives whether any was. */
+/** Spell the ends of a log, in whatever order a station lists them. */
+function endsOf(log, leaves) {
+  return leaves.filter(([name]) => name === log).map(([, seq, hash]) => `${seq} ${hash}`).sort().join("\n");
+}
+
+/**
+ * Go back on every log of which the station may hold less than agreed; gives whether any was.
+ *
+ * What was agreed may lie inside the station's chain, or be gone with a restored backup while
+ * a twin of this tablet wrote on; only sending again tells the two apart. Under the ends that
+ * the station named when it acknowledged, it lies inside: the same ends hold the same chain.
+ */
 async function rewind(session, { leaves, incarnation }) {
   const { cursor, device, journal } = session;
   const isRestored = cursor.incarnation !== null && cursor.incarnation !== incarnation;
@@ -153,13 +165,11 @@ async function rewind(session, { leaves, incarnation }) {
   for (const [log, mine] of Object.entries(cursor.logs)) {
     const theirs = leaves.filter(([name]) => name === log);
     if (theirs.some(([, seq, hash]) => seq === mine.seq && hash === mine.hash)) continue;
-    if (isRestored || theirs.every(([, seq]) => seq < mine.seq)) {
-      await agree(session, log, await lastShared(log, theirs, journal.readLog), cursor.size);
-      changed = true;
-    } else {
-      // The station goes on where our own log ends: this tablet has forgotten events it had sent.
-      device.doubt(log);
-    }
+    // The station goes on where our own log ends: this tablet has forgotten events it had sent.
+    if (theirs.some(([, seq]) => seq >= mine.seq)) device.doubt(log);
+    if (!isRestored && mine.ends === endsOf(log, theirs)) continue;
+    await agree(session, log, await lastShared(log, theirs, journal.readLog), cursor.size);
+    changed = true;
   }
   return changed;
 }
