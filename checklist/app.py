@@ -14,6 +14,7 @@ from checklist.web import (
     health,
     history_pages,
     problems,
+    relay_api,
     settings_pages,
     shell_pages,
     station_pages,
@@ -34,7 +35,7 @@ def create_app(settings: Settings) -> Flask:
     CSRFProtect(app).exempt(exchange_api.exchange)
     for blueprint in (
         shell_pages.blueprint(release),
-        exchange_api.exchange,
+        relay_api.exchange,
         health.health,
         station_pages.blueprint(
             history_pages.history, settings_pages.settings, device_pages.devices

@@ -6,20 +6,16 @@ pull with the same code that sends theirs up.
 
 import secrets
 import sqlite3
-import time
 from dataclasses import asdict, dataclass, fields
 
 from checklist import device, keys
-from checklist.core.event import parse, problems, seal
-from checklist.errors import ChecklistError
-from checklist.sender import sign
+from checklist.core.event import parse
+from checklist.outbox import BOOT, say
 from checklist.store import SqliteStore
-from checklist.sync import Leaf, genesis, prove, receive
-from checklist.tables import protocol_in_force
+from checklist.sync import Leaf
 
+__all__ = ["BOOT", "Identity", "Post", "found", "outbox", "renew", "set_post", "settings"]
 OUTER_SAME_CONTRACTION_S = 30
-# One run of this program, as a page run is on a tablet.
-BOOT = secrets.token_hex(4)
 
 
 @dataclass(frozen=True)
@@ -64,7 +60,9 @@ def outbox(store: SqliteStore, identity: Identity) -> Leaf | None:
 def settings(connection: sqlite3.Connection, identity: Identity) -> Post | None:
     """Read the settings in force, or None while nobody has set any."""
     row = connection.execute(
-        "select line from event join log using (log_no) where log = ? order by seq desc limit 1",
+        "select line from event join log using (log_no)"
+        " where log = ? and json_extract(line, '$.kind') = 'post_set'"
+        " order by seq desc limit 1",
         (identity.log,),
     ).fetchone()
     if row is None:
@@ -75,20 +73,14 @@ def settings(connection: sqlite3.Connection, identity: Identity) -> Post | None:
 
 def set_post(store: SqliteStore, identity: Identity, post: Post, now: int) -> Leaf:
     """Write new settings into the outbox; raises event_malformed when one is refused."""
-    end = outbox(store, identity)
-    seq = end[1] + 1 if end else 1
-    event = {
-        "log": identity.log, "seq": seq, "case": "", "kind": "post_set", "at": now,
-        "boot": BOOT, "tick": int(time.monotonic() * 1000), "ago": 0,
-        "protocol": protocol_in_force()[0], "facts": post.facts(),
-    }
-    if refused := problems(event):
-        raise ChecklistError("event_malformed", why=", ".join(refused))
-    prev = bytes.fromhex(end[2]) if end else genesis(identity.log)
-    lines = [seal(event)]
-    header = sign(identity.private_key, identity.log, seq, prev, lines)
-    batch = prove(header, lines, keys.public_key_of(identity.private_key))
-    return receive(store, batch, now).leaves[0]
+    return say(store, identity, identity.log, "post_set", post.facts(), now)
+
+
+def renew(store: SqliteStore) -> str:
+    """Begin another life of the journal, after it was put back from a backup; gives its name."""
+    incarnation = secrets.token_hex(16)
+    store.connection.execute("update station set incarnation = ?", (incarnation,))
+    return incarnation
 
 
 def _make(connection: sqlite3.Connection, now: int) -> None:

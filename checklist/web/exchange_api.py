@@ -3,19 +3,22 @@
 Turns requests into calls of intake, device and journal, and nothing else.
 """
 
+import gzip
 import json
 from dataclasses import asdict
 
 from flask import Blueprint, Response, request
 
-from checklist import device, intake, keys, station
+from checklist import device, intake, keys, outbox
 from checklist.errors import ChecklistError
-from checklist.store import SqliteStore
+from checklist.heads import tag, tell
 from checklist.web.local import is_local
 from checklist.web.parts import parts
 
 LINES = "application/x-ndjson"
 LARGEST_ASKING = 4096
+# Bytes; below it the head of a gzip eats what it saves.
+WORTH_PACKING = 1024
 
 exchange = Blueprint("exchange", __name__, url_prefix="/v1")
 
@@ -53,21 +56,14 @@ def ask() -> tuple[dict, int]:
 
 @exchange.get("/heads")
 def heads() -> Response:
-    """Tell a device what is held of its logs, and where the outbox ends."""
-    sender = _signer()
+    """Tell a device or a station what is held of its logs, and where the outboxes end."""
+    sender = signer()
     reader, identity = parts().journal.reader, parts().identity
-    admitted = sender["state"] == device.ADMITTED
-    held = {
-        "station": identity.station_id,
-        "incarnation": identity.incarnation,
-        "leaves": parts().journal.leaves_of_device(sender["device_id"]) if admitted else [],
-        "outbox": station.outbox(SqliteStore(reader), identity) if admitted else None,
-        "device": sender["state"],
-        "demo": parts().settings.demo,
-    }
-    response = Response(json.dumps({**held, "time": parts().now()}), mimetype="application/json")
+    told = tell(reader, identity, sender, demo=parts().settings.demo)
+    text = json.dumps({**told, "time": parts().now()})
+    response = packed(text.encode(), "application/json")
     # The tag leaves the time out, or nothing would ever be unchanged.
-    response.set_etag(keys.digest(json.dumps(held)))
+    response.set_etag(tag(told))
     response.headers["Cache-Control"] = "no-cache"
     return response.make_conditional(request)
 
@@ -84,18 +80,31 @@ def admit(log: str) -> dict:
 
 @exchange.get("/logs/<log>/events")
 def events(log: str) -> Response:
-    """Give lines as stored: of the caller's own logs, or of the outbox."""
-    sender = _signer()
-    device.sending(parts().journal.reader, sender["device_id"])
-    owner = parts().journal.owner(log)
+    """Give lines as stored: of the caller's own logs, or of an outbox."""
+    sender = signer()
+    journal, identity = parts().journal, parts().identity
+    device.sending(journal.reader, sender["device_id"])
+    owner = journal.owner(log)
     if owner is None:
         raise ChecklistError("not_found", log=log)
-    if owner not in (sender["device_id"], parts().identity.station_id):
+    station_id = sender["device_id"] if sender["kind"] == device.POST else ""
+    down = log in outbox.logs_for(journal.reader, identity, station_id)
+    if owner != sender["device_id"] and not down:
         raise ChecklistError("log_foreign", log=log)
-    after = request.args.get("after", default=0, type=int)
-    lines, last = parts().journal.lines_after(log, max(after, 0))
-    response = Response("".join(line + "\n" for line in lines), mimetype=LINES)
+    after = max(request.args.get("after", default=0, type=int), 0)
+    lines, last = journal.lines_after(log, after, furthest=down)
+    response = packed("".join(line + "\n" for line in lines).encode(), LINES)
     response.headers["X-Head"] = last.hex() if last else ""
+    return response
+
+
+def packed(body: bytes, mimetype: str) -> Response:
+    """Answer with a body, compressed when that is worth it and the caller takes it."""
+    response = Response(body, mimetype=mimetype)
+    response.headers["Vary"] = "Accept-Encoding"
+    if len(body) > WORTH_PACKING and "gzip" in request.accept_encodings:
+        response.set_data(gzip.compress(body, mtime=0))
+        response.headers["Content-Encoding"] = "gzip"
     return response
 
 
@@ -112,9 +121,12 @@ def _asking(body: bytes) -> dict[str, str]:
     return said
 
 
-def _signer() -> dict:
+def signer() -> dict:
     """Give the device that signed this request; raises device_unknown or signature_wrong."""
     sender = device.known(parts().journal.reader, request.headers.get("X-Device", ""))
+    if sender["state"] == device.RELAYED:
+        # Known by a station's word alone: it has to ask by itself, as a stranger does.
+        raise ChecklistError("device_unknown", device=sender["device_id"])
     query = f"?{request.query_string.decode()}" if request.query_string else ""
     message = f"get/1\n{request.path}{query}"
     if not keys.is_signed(sender["public_key"], message, request.headers.get("X-Signature", "")):
