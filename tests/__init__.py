@@ -1,1 +1,1 @@
-"""The tests, as a package of its own: a library on the path may bring a folder of this name."""
+"""A package of its own, since a dependency may bring a folder named tests along."""
