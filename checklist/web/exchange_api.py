@@ -9,7 +9,7 @@ from dataclasses import asdict
 
 from flask import Blueprint, Response, request
 
-from checklist import device, intake, keys, outbox
+from checklist import admission, device, intake, keys, outbox
 from checklist.errors import ChecklistError
 from checklist.heads import tag, tell
 from checklist.web.local import is_local
@@ -32,26 +32,28 @@ def refuse_foreign_pages() -> None:
 
 @exchange.post("/devices")
 def ask() -> tuple[dict, int]:
-    """Take a device's wish to send: 201 admitted, 202 waiting, 200 known already."""
+    """Take a wish to send, with the proof of a code or without.
+
+    201 admitted, 202 waiting, 200 known already. The answer names the station, so
+    that a code can be proven in a second asking; to a right proof it adds one of its own.
+    """
     if request.mimetype != "application/json":
         raise ChecklistError("encoding_unknown", encoding=request.mimetype)
     said = _asking(request.stream.read(LARGEST_ASKING + 1))
     if not keys.is_signed(said["key"], f"device/1\n{said['key']}", said["signature"]):
         raise ChecklistError("signature_wrong")
-    before = device.read(parts().journal.reader, keys.device_id(said["key"]))
-    trusted, now = is_local(request), parts().now()
+    shared = parts()
+    before = device.read(shared.journal.reader, keys.device_id(said["key"]))
     # The devices of the invented cases must not keep out whoever looks at them.
-    first_only = not parts().settings.demo
-    device_id, state = parts().journal.write(
-        lambda store: device.ask(
-            store.connection, said["key"], said["name"], now,
-            trusted=trusted, first_only=first_only,
-        )
+    answer = admission.ask(
+        shared.journal, shared.identity, said, shared.now(),
+        trusted=is_local(request), first_only=not shared.settings.demo,
     )
-    if state == device.RETIRED:
-        raise ChecklistError("device_retired", device=device_id)
+    if answer["state"] == device.RETIRED:
+        raise ChecklistError("device_retired", device=answer["device"])
     new = {device.ADMITTED: 201, device.WAITING: 202}
-    return {"device": device_id, "state": state}, 200 if before else new[state]
+    known = before and before["state"] == answer["state"]
+    return answer, 200 if known else new[answer["state"]]
 
 
 @exchange.get("/heads")
@@ -118,6 +120,10 @@ def _asking(body: bytes) -> dict[str, str]:
     names = ("key", "name", "signature")
     if not isinstance(said, dict) or not all(isinstance(said.get(name), str) for name in names):
         raise ChecklistError("device_malformed", why="key, name or signature")
+    if not isinstance(said.get("proof", ""), str):
+        raise ChecklistError("device_malformed", why="proof")
+    if said.get("kind", device.TABLET) not in (device.TABLET, device.POST):
+        raise ChecklistError("device_malformed", why="kind")
     return said
 
 

@@ -41,7 +41,7 @@ def answer(error: ChecklistError) -> Response:
     else:
         page = render_template("problem.html", code=error.code, title=title)
         response = Response(page, status, content_type="text/html; charset=utf-8")
-    if status == 503:
+    if status in (429, 503):
         response.headers["Retry-After"] = str(RETRY_AFTER_S)
     return response
 
