@@ -3,11 +3,12 @@
 from flask import Flask
 from flask_wtf.csrf import CSRFProtect
 
-from checklist import keys, language, station
+from checklist import keys, language, sealing, station
 from checklist.config import Settings
 from checklist.journal import Journal
 from checklist.shell import Release
 from checklist.web import (
+    account_pages,
     device_pages,
     exchange_api,
     headers,
@@ -18,8 +19,12 @@ from checklist.web import (
     settings_pages,
     shell_pages,
     station_pages,
+    stick_pages,
 )
 from checklist.web.parts import NAME, Parts
+
+# Far above any batch or form; the page that takes in files allows itself more.
+LARGEST_BODY = 1024 * 1024
 
 
 def create_app(settings: Settings) -> Flask:
@@ -29,6 +34,7 @@ def create_app(settings: Settings) -> Flask:
     release = Release.build(settings.static, told, settings.demo)
     journal = Journal.open(settings.database)
     identity = journal.write(lambda store: station.found(store, Parts.now()))
+    journal.write(lambda store: sealing.found(store, identity, Parts.now()))
     app = Flask("checklist.web", static_folder=None)
     app.config.update(_config(settings, identity.private_key))
     app.extensions[NAME] = Parts(settings, journal, identity, packs, release.name)
@@ -38,7 +44,8 @@ def create_app(settings: Settings) -> Flask:
         relay_api.exchange,
         health.health,
         station_pages.blueprint(
-            history_pages.history, settings_pages.settings, device_pages.devices
+            history_pages.history, settings_pages.settings, device_pages.devices,
+            account_pages.pages, stick_pages.sticks,
         ),
     ):
         app.register_blueprint(blueprint)
@@ -60,4 +67,6 @@ def _config(settings: Settings, private_key: str) -> dict:
         # A form lives as long as its session: a page left open over lunch must still send.
         "WTF_CSRF_TIME_LIMIT": None,
         "TEMPLATES_AUTO_RELOAD": False,
+        # The server lets a file from a stick through; every other body is small.
+        "MAX_CONTENT_LENGTH": LARGEST_BODY,
     }

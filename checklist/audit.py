@@ -7,7 +7,7 @@ was signed is proven whole.
 import sqlite3
 from collections.abc import Callable, Iterator
 
-from checklist import keys
+from checklist import keys, trail
 from checklist.core.event import parse
 from checklist.errors import ChecklistError
 from checklist.sync import Header, genesis, link
@@ -24,6 +24,7 @@ def find_damage(reader: sqlite3.Connection, told: Told) -> Iterator[str]:
     for log in logs:
         yield from _log(reader, log, told)
     yield from _summaries(reader)
+    yield from trail.find_damage(reader)
 
 
 def _file(reader: sqlite3.Connection) -> Iterator[str]:

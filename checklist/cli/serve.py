@@ -4,10 +4,13 @@ import signal
 from pathlib import Path
 
 import click
+from flask import Flask
 
+from checklist import accounts
 from checklist.cli.common import chosen_folder, data_options
 from checklist.config import Settings
-from checklist.web.parts import NAME
+from checklist.web.local import is_loopback
+from checklist.web.parts import NAME, ROUNDS
 
 
 @click.command()
@@ -57,16 +60,47 @@ def serve(
         listening = server.prepare(app, settings)
         if demo:
             fill(app)
-        _serve(listening, server.address(listening, settings), settings)
+        address = server.address(listening, settings)
+        _report_upward(app)
+        _serve(listening, address, settings, _first_link(app, address))
     finally:
+        if ROUNDS in app.extensions:
+            app.extensions[ROUNDS].stop()
         app.extensions[NAME].journal.close()
 
 
-def _serve(listening, address: str, settings: Settings) -> None:
+def _report_upward(app: Flask) -> None:
+    """Hold sessions with the hub, if one was joined, beside all else."""
+    from checklist import upstream
+    from checklist.rounds import Rounds
+
+    shared = app.extensions[NAME]
+    app.extensions[ROUNDS] = Rounds(
+        lambda: upstream.session(shared.journal, shared.identity, shared.now)
+    )
+    app.extensions[ROUNDS].start()
+
+
+def _first_link(app: Flask, address: str) -> str | None:
+    """Give the link by which the first account is made; at a loopback-only station none is needed."""
+    from checklist import accounts
+    from checklist.web.local import is_loopback
+
+    shared = app.extensions[NAME]
+    if is_loopback(shared.settings.host) or shared.settings.demo:
+        return None
+    now = shared.now()
+    token = shared.journal.write(lambda store: accounts.first_link(store.connection, now))
+    return token and f"{address}station/account/link/{token}"
+
+
+def _serve(listening, address: str, settings: Settings, first: str | None) -> None:
     # A service manager's signal ends the station like Ctrl-C does.
     signal.signal(signal.SIGTERM, signal.default_int_handler)
     try:
         click.echo(f"The checklist is at {address}")
+        if first:
+            click.echo(f"There is no account yet. Make the first one, once, within a day: {first}")
         click.echo(f"Its journal is in {settings.data}. Press Ctrl-C to stop.")
         listening.serve()
     except KeyboardInterrupt:

@@ -4,14 +4,16 @@ from collections.abc import Callable
 
 from flask import Blueprint, Response, redirect, render_template, request, url_for
 
-from checklist import device
+from checklist import device, trail
 from checklist.store import SqliteStore
+from checklist.web import guard
 from checklist.web.forms import ActionForm, NameForm
 from checklist.web.parts import parts
 
 PAGE_SIZE = 100
 
 devices = Blueprint("devices", __name__, url_prefix="/devices")
+guard.protect(devices, "keeper")
 
 
 @devices.get("")
@@ -55,8 +57,13 @@ def _page(rename: NameForm) -> str:
 
 
 def _settle(device_id: str, state: str) -> Response:
-    now = parts().now()
-    return _change(lambda store: device.settle(store.connection, device_id, state, now))
+    by, now = guard.who(), parts().now()
+
+    def work(store: SqliteStore) -> None:
+        device.settle(store.connection, device_id, state, now)
+        trail.note(store.connection, by, f"device_{state}", device_id, now)
+
+    return _change(work)
 
 
 def _change(work: Callable[[SqliteStore], None]) -> Response:

@@ -34,13 +34,14 @@ def moment(ms: int | None, *, exact: bool = False) -> str:
 
 def _for_templates() -> dict:
     shared = parts()
-    pack = shared.pack
+    pack, needed = shared.pack, g.get("needed", ())
     return {
         "pack": pack,
         "text": pack.text,
         "moment": moment,
         "who": guard.who(),
-        "needed": g.get("needed", ()),
+        "needed": needed,
+        "needed_names": ", ".join(pack.text(f"accounts.role.{role}") for role in needed),
         "may_open": guard.may_open,
         "demo": shared.settings.demo,
         "stylesheet": f"/r/{shared.release}/css/station.css",
