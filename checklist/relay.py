@@ -7,7 +7,7 @@ against the key of the device that signed it.
 """
 
 import sqlite3
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from dataclasses import dataclass, field
 from typing import NamedTuple, Protocol
 
@@ -59,20 +59,23 @@ class Report:
     refused: dict[str, str] = field(default_factory=dict)
 
 
-def exchange(journal: Journal, hub: Hub, now: int, size: int = SIZES["first"]) -> Report:
+def exchange(
+    journal: Journal, hub: Hub, now: int, size: int = SIZES["first"],
+    told: Callable[[Report], None] = lambda report: None,
+) -> Report:
     """Hold one session: hear, fetch what is lacking here, send what is lacking there.
 
-    Every session ends with a comparison of all ends. Raises what the hub's calls
+    told hears of every step that moved something. Every session ends with a comparison of all ends. Raises what the hub's calls
     raise, with all that was agreed before it kept.
     """
     report = Report()
     for _ in range(MOST_ROUNDS):
-        told = hub.heads(peer.tag(journal.reader))
-        if told is not None:
-            journal.write(lambda store: hear(store.connection, told))
+        heads = hub.heads(peer.tag(journal.reader))
+        if heads is not None:
+            journal.write(lambda store, heads=heads: hear(store.connection, heads))
         report.refused.clear()
         moved = fetch(journal, hub, report, now)
-        moved += send(journal, hub, report, size)
+        moved += send(journal, hub, report, size, told)
         if moved == 0:
             break
     report.settled = not (lacking(journal.reader) or wanted(journal.reader) or report.refused)
@@ -108,7 +111,9 @@ def wanted(reader: sqlite3.Connection) -> list[tuple[str, bool]]:
     return [(row["log"], bool(row["down"])) for row in rows]
 
 
-def send(journal: Journal, hub: Hub, report: Report, size: int) -> int:
+def send(
+    journal: Journal, hub: Hub, report: Report, size: int, heard: Callable[[Report], None]
+) -> int:
     """Send what the hub lacks, newest logs first; gives how many batches moved something.
 
     A refusal moves something when it tells what to do next time: go back, or vouch anew.
@@ -123,6 +128,7 @@ def send(journal: Journal, hub: Hub, report: Report, size: int) -> int:
         report.sent += sum(told.get("stored", 0) for told in outcomes)
         blocked.update({told["log"]: told["code"] for told in outcomes if "code" in told})
         journal.write(lambda store, told=outcomes: on_reply(store.connection, told))
+        heard(report)
     return moved
 
 

@@ -13,7 +13,7 @@ from checklist import admission, device, intake, keys, outbox
 from checklist.errors import ChecklistError
 from checklist.heads import tag, tell
 from checklist.web.local import is_local
-from checklist.web.parts import parts
+from checklist.web.parts import parts, tell_upward
 
 LINES = "application/x-ndjson"
 LARGEST_ASKING = 4096
@@ -77,7 +77,9 @@ def admit(log: str) -> dict:
         raise ChecklistError("encoding_unknown", encoding=request.mimetype)
     body = request.stream.read(intake.LARGEST_BATCH + 1)
     encoding = request.headers.get("Content-Encoding", "")
-    return asdict(intake.take(parts().journal, body, encoding, parts().now(), log))
+    reply = intake.take(parts().journal, body, encoding, parts().now(), log)
+    tell_upward(reply.stored)
+    return asdict(reply)
 
 
 @exchange.get("/logs/<log>/events")

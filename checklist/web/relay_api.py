@@ -11,7 +11,7 @@ from flask import Response, request
 from checklist import device, intake, keys, relayed, stored
 from checklist.errors import ChecklistError
 from checklist.web.exchange_api import LINES, exchange, packed, signer
-from checklist.web.parts import parts
+from checklist.web.parts import parts, tell_upward
 
 LARGEST_LIST = 64 * 1024
 
@@ -19,9 +19,7 @@ LARGEST_LIST = 64 * 1024
 @exchange.post("/devices/relayed")
 def vouch() -> dict:
     """Take a station's word on whose logs it brings; the answer says what is known of each."""
-    said = request.stream.read(LARGEST_LIST + 1)
-    if len(said) > LARGEST_LIST:
-        raise ChecklistError("batch_too_big", max=LARGEST_LIST)
+    said = _body(LARGEST_LIST)
     station_id = _station(said)
     devices, now = _devices(said), parts().now()
     answers = parts().journal.write(
@@ -35,10 +33,11 @@ def bring() -> dict:
     """Admit what a station brings; the answer leaves after its commit."""
     if request.mimetype != LINES:
         raise ChecklistError("encoding_unknown", encoding=request.mimetype)
-    body = request.stream.read(intake.LARGEST_BATCH + 1)
+    body = _body(intake.LARGEST_BATCH)
     station_id = _station(body)
     encoding = request.headers.get("Content-Encoding", "")
     outcomes = intake.take_relayed(parts().journal, station_id, body, encoding, parts().now())
+    tell_upward(sum(told.get("stored", 0) for told in outcomes))
     return {"outcomes": outcomes}
 
 
@@ -63,6 +62,13 @@ def batches(log: str) -> Response:
     if following:
         response.headers["X-Following"] = str(following)
     return response
+
+
+def _body(largest: int) -> bytes:
+    body = request.stream.read(largest + 1)
+    if len(body) > largest:
+        raise ChecklistError("batch_too_big", max=largest)
+    return body
 
 
 def _station(body: bytes) -> str:
