@@ -6,7 +6,7 @@ Its tag covers everything but the time, so that nothing is sent twice. Knows no 
 import json
 import sqlite3
 
-from checklist import device, keys, outbox, peer, relay_state, relayed, stored
+from checklist import device, keys, outbox, peer, relay_state, relayed, sealing, stored
 from checklist.station import Identity
 from checklist.sync import Leaf
 
@@ -19,7 +19,8 @@ def tell(
     leaves: ends of the caller's own logs, or of all that a station has brought;
     outboxes: ends of the logs that go down to it, with proofs {log: {header, key}};
     outbox: the first of these, for tablets of before; held: up to where the hub
-    holds the caller's logs, None without a hub. One that is not admitted is told nothing.
+    holds the caller's logs, None without a hub; sealing: the statement of the key
+    that files are sealed to. One that is not admitted is told nothing of the logs.
     """
     admitted = caller["state"] == device.ADMITTED
     is_station = caller["kind"] == device.POST
@@ -37,6 +38,7 @@ def tell(
         "outboxes": down,
         "proofs": {} if is_station else outbox.proofs(connection, down),
         "held": _held(connection, caller) if admitted and not is_station else None,
+        "sealing": sealing.told_down(connection, to_station=is_station),
     }
 
 

@@ -20,8 +20,8 @@ from checklist.web.local import is_loopback
 # More threads than tablets: ten were measured to make one request in a hundred wait a second.
 THREADS = 24
 PATIENCE_S = 5
-# Far above any batch or form: what is longer is cut off before it is read.
-LARGEST_BODY = 1024 * 1024
+# A file from a memory stick and its form; what is longer is cut off before it is read.
+LARGEST_BODY = 65 * 1024 * 1024
 LARGEST_HEAD = 64 * 1024
 # The numbers that browsers look for under the name localhost.
 NUMBERS = ("127.0.0.1", "::1")
