@@ -84,9 +84,9 @@ def _everybody_talks(world: World) -> None:
             if error:
                 raise Violation(f"{name} cannot reach quiet with {station}: {error}")
     for child in world.parents:
-        error = world.network.whole(world.network.relaying(child))
-        if error:
-            raise Violation(f"{child} cannot reach quiet with its hub: {error}")
+        report, error = world.network.relay(child)
+        if error or report.refused or not report.settled:
+            raise Violation(f"{child} cannot reach quiet with its hub: {error or report}")
 
 
 def _check_arrived(world: World) -> None:
@@ -97,12 +97,11 @@ def _check_arrived(world: World) -> None:
             if missing := mine - held[station]:
                 raise Violation(f"{station} lacks {len(missing)} events of {name}")
     for child, parent in world.parents.items():
-        own = world.nodes[child].identity.log
-        relayed = {
-            digest for digest, event in world.nodes[child].held().items() if event[0] != own
-        }
-        if missing := relayed - held[parent]:
+        if missing := held[child] - held[parent]:
             raise Violation(f"{parent} lacks {len(missing)} events of {child}")
+        back = world.passed.get(child, set()) & held[parent]
+        if missing := back - held[child]:
+            raise Violation(f"{child} did not get back {len(missing)} events from {parent}")
     tops = set(world.nodes) - set(world.parents)
     everything = set().union(*(held[name] for name in tops))
     if lost := world.owed - everything:
@@ -113,7 +112,7 @@ def _check_downward(world: World) -> None:
     for name, stations in world.paths.items():
         for station in stations:
             node = world.nodes[station]
-            said = node.journal.lines_after(node.identity.log, 0)[0]
+            said = node.journal.lines_after(node.identity.log, 0, furthest=True)[0]
             # A station restored to before its first word says nothing; what it said stands.
             if said and world.tablets[name].read_station(station) != said:
                 raise Violation(f"{name} does not know what {station} says")

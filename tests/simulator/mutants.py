@@ -9,11 +9,15 @@ from contextlib import AbstractContextManager
 from typing import NamedTuple
 from unittest.mock import patch
 
-from checklist import intake, sync
+from checklist import intake, relay, relayed, stored, sync
+from checklist.relay_state import ends_of, hear
 from checklist.store import SqliteStore
 from checklist.sync import Batch, chain
 from tests.simulator.node import MemoryJournal
-from tests.simulator.tablet import Tablet
+from tests.simulator.tablet import Tablet, beginning
+
+# No mutant may stay unnoticed for longer.
+SEEDS_TO_CATCH = 600
 
 
 class Mutant(NamedTuple):
@@ -55,8 +59,13 @@ def _acknowledge_first(self, work):
     if self.reader.in_transaction:
         self.reader.execute("commit")
     self.dies = ""
+    count = "select count(*) from event"
+    before = self.reader.execute(count).fetchone()[0]
     self.reader.execute("begin immediate")
-    return work(SqliteStore(self.reader))
+    result = work(SqliteStore(self.reader))
+    if self.reader.execute(count).fetchone()[0] == before:
+        self.reader.execute("commit")
+    return result
 
 
 def _believe(header, lines, public_key):
@@ -65,18 +74,24 @@ def _believe(header, lines, public_key):
     return Batch(header, lines, hashes, [json.loads(line) for line in lines])
 
 
-def _stay(self, log, place, leaves):
-    return place
+def _go_on_after_others(self, log, leaves):
+    """Take the furthest end of a log for one's own."""
+    theirs = [(seq, digest) for name, seq, digest in leaves if name == log]
+    return max(theirs, default=beginning(log))
 
 
 _agree = Tablet.agree
 
 
 def _prune(self, cursor, log, place):
-    """Let go of a log as soon as one station has all of it."""
+    """Let go of a log that is not written any more as soon as one station has all of it."""
     _agree(self, cursor, log, place)
     if place[0] == len(self.disk.hashes.get(log, [])) and log != self.next_log():
-        del self.disk.logs[log], self.disk.hashes[log], cursor.logs[log]
+        self.gone = getattr(self, "gone", set()) | {log}
+
+
+def _left(self):
+    return [(log, last) for log, last in _tips(self) if log not in getattr(self, "gone", ())]
 
 
 def _pending_of(tablet, log):
@@ -116,6 +131,31 @@ def _never_doubt(self, log):
     return None
 
 
+def _one_branch(reader, log):
+    """Relay of a fork only the branch that is furthest."""
+    covered = relay._covered(reader, log, ends_of(reader, log)[:1])
+    for _, signed in stored.after(reader, log, 0):
+        if signed[0].head in covered:
+            yield signed
+
+
+_wanted = relay.wanted
+
+
+def _only_down(reader):
+    """Never ask a hub for what this station has lost."""
+    return [(log, down) for log, down in _wanted(reader) if down]
+
+
+def _hear_once(connection, told):
+    """Believe for ever what the hub said first."""
+    if connection.execute("select told from peer").fetchone()[0] == "":
+        hear(connection, told)
+
+
+# The list in the design also names pruning with its anchors, and a cursor that stays after
+# unknown_prev. Nothing is pruned here, and the comparison of heads mends such a cursor; their
+# places are taken by a tablet that lets go, one that adopts a foreign end, and by relays.
 MUTANTS = (
     Mutant("tablet trusts its own cursor", lambda: patch.object(Tablet, "_rewind", _trust_cursor)),
     Mutant("first at a place wins", lambda: patch.object(SqliteStore, "count_known", _count_places)),
@@ -124,12 +164,21 @@ MUTANTS = (
            lambda: patch.object(MemoryJournal, "write", _acknowledge_first)),
     Mutant("no chain, head or signature checked", lambda: patch.object(intake, "prove", _believe)),
     Mutant("a gap is accepted", lambda: patch.object(sync, "_is_anchored", lambda *_: True)),
-    Mutant("cursor stays after unknown_prev", lambda: patch.object(Tablet, "go_back", _stay)),
-    Mutant("tablet lets go on acknowledgement", lambda: patch.object(Tablet, "agree", _prune)),
+    Mutant("tablet goes on after another's end",
+           lambda: patch.object(Tablet, "last_shared", _go_on_after_others)),
+    Mutant("tablet lets go on acknowledgement",
+           lambda: patch.multiple(Tablet, agree=_prune, tips=_left)),
     Mutant("tablet sends what is not durable",
            lambda: patch.multiple(Tablet, tips=_ship_tips, lines=_ship_lines)),
     Mutant("changes since a time", lambda: patch.object(Tablet, "tips", _since)),
     Mutant("no new log after a fork", lambda: patch.object(Tablet, "doubt", _never_doubt)),
     Mutant("stored is said of what is not",
            lambda: patch.object(intake, "receive", _accept_foreign)),
+    Mutant("of a fork one branch is relayed",
+           lambda: patch.object(relay, "next_batches", _one_branch)),
+    Mutant("nothing comes back from a hub", lambda: patch.object(relay, "wanted", _only_down)),
+    Mutant("station trusts what it believes of its hub",
+           lambda: patch.object(relay, "hear", _hear_once)),
+    Mutant("hub checks no chain or signature",
+           lambda: patch.object(relayed, "prove", _believe)),
 )

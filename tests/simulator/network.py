@@ -2,10 +2,12 @@
 
 A session is a generator that yields a request and is sent the answer. What may happen to
 one request: "ok", "lost" on the way there, "mute" (done, but the answer is lost), "torn",
-"flipped", "twice", "early" and "late" (the station dies before or after its commit).
+"flipped", "twice", "early" and "late" (the
+station dies before or after its commit), and "away" (the client dies with the answer).
 """
 
 from dataclasses import dataclass
+from functools import partial
 from random import Random
 
 from checklist.errors import ChecklistError
@@ -16,6 +18,7 @@ from tests.simulator.tablet import beginning
 MOST_OPEN = 4
 MOST_KEPT = 30
 MOST_REQUESTS = 400
+TABLETS_ASK = ("batch", "heads", "events")
 
 
 @dataclass
@@ -41,13 +44,18 @@ class Network:
         """Let a tablet exchange with a station."""
         return Talk(tablet, station, self.world.tablets[tablet].exchange(station))
 
-    def relaying(self, child: str) -> Talk | None:
-        """Let a station exchange with its hub."""
-        parent = self.world.parents.get(child)
-        if parent is None:
-            return None
-        session = relaying.exchange(self.world.nodes[child], self.world.clock(child))
-        return Talk(child, parent, session)
+    def relay(self, child: str, place: int = -1, how: str = "ok"):
+        """Let a station hold a session with its hub; gives (report, error)."""
+        world, parent = self.world, self.world.parents[child]
+        try:
+            node = world.nodes[child]
+            return relaying.hold(self, node, parent, world.clock(child), place, how), None
+        except Crashed:
+            self.cut(child)
+            world.nodes[child].crash()
+            return None, unreachable()
+        except ChecklistError as error:
+            return None, error
 
     def whole(self, talk: Talk | None, place: int = -1, how: str = "ok") -> ChecklistError | None:
         """Hold a session to its end; its request number `place` goes as `how` says.
@@ -87,7 +95,7 @@ class Network:
         """Let an old batch arrive once more, whoever sent it."""
         if self.kept:
             server, request = self.kept[number % len(self.kept)]
-            self._deliver(server, request, how)
+            self.deliver(server, request, how)
 
     def cut(self, name: str) -> None:
         """End every session of a machine."""
@@ -112,13 +120,13 @@ class Network:
         for _ in range(1 + order % 3):
             chance.shuffle(batches)
             for log, body in batches:
-                self._deliver(name, Request("batch", "", log, body), how)
+                self.deliver(name, Request("batch", "", log, body), how)
 
     def _start(self, talk: Talk) -> ChecklistError | None:
         return self._resume(talk, lambda: next(talk.session))
 
     def _carry(self, talk: Talk, how: str) -> ChecklistError | None:
-        answer, error = self._deliver(talk.server, talk.asks, how)
+        answer, error = self.deliver(talk.server, talk.asks, how)
         if error:
             return self._resume(talk, lambda: talk.session.throw(error))
         return self._resume(talk, lambda: talk.session.send(answer))
@@ -133,9 +141,9 @@ class Network:
             return error
         return None
 
-    def _deliver(self, server: str, request: Request, how: str):
+    def deliver(self, server: str, request: Request, how: str):
         """Give (answer, error) as the client hears it."""
-        if request.what in ("batch", "relayed"):
+        if request.what in ("batch", "bring"):
             self.batches += 1
             self.kept = [*self.kept, (server, request)][-MOST_KEPT:]
         if how == "lost":
@@ -145,9 +153,10 @@ class Network:
             request = request._replace(body=damaged(request.body, how))
         node.journal.dies = {"early": "before commit", "late": "after commit"}.get(how, "")
         try:
-            answer = node.answer(request, self.world.clock(server))
+            give = node.answer if request.what in TABLETS_ASK else partial(relaying.answer, node)
+            answer = give(request, self.world.clock(server))
             if how == "twice":
-                answer = node.answer(request, self.world.clock(server))
+                answer = give(request, self.world.clock(server))
         except Crashed:
             self.cut(server)
             node.crash()

@@ -7,8 +7,9 @@ import sqlite3
 from functools import cache
 from typing import NamedTuple
 
-from checklist import device, intake, keys, station
+from checklist import device, intake, keys, outbox, station
 from checklist.errors import ChecklistError
+from checklist.heads import tell
 from checklist.journal import Journal
 from checklist.schema import migrate
 from checklist.store import SqliteStore
@@ -19,7 +20,7 @@ class Crashed(Exception):
 
 
 class Request(NamedTuple):
-    """What a client asks: "batch" with a body, "heads", or "events" of a log after a place."""
+    """What a client asks, by name, with whatever of the rest belongs to it."""
 
     what: str
     sender: str
@@ -27,6 +28,7 @@ class Request(NamedTuple):
     body: bytes = b""
     encoding: str = ""
     after: int = 0
+    skip: int = 0
 
 
 class MemoryJournal(Journal):
@@ -114,12 +116,12 @@ class Node:
         """Make a backup."""
         self.backup = self.journal.copy()
 
-    def admit(self, public_key: str, state: str = device.ADMITTED) -> None:
-        """Let a device in, as a person does; once is enough."""
-        self.journal.write(lambda store: _admit(store.connection, public_key, state))
+    def admit(self, public_key: str, kind: str = device.TABLET) -> None:
+        """Let a device or station in, as a person does; once is enough."""
+        self.journal.write(lambda store: _admit(store.connection, public_key, kind))
 
     def answer(self, request: Request, now: int) -> object:
-        """Answer as web/exchange_api.py does, without its http; raises ChecklistError."""
+        """Answer a tablet as web/exchange_api.py does, without its http; raises ChecklistError."""
         if request.what == "batch":
             return intake.take(self.journal, request.body, request.encoding, now, request.log)
         if request.what == "heads":
@@ -128,20 +130,15 @@ class Node:
 
     def heads(self, sender: str, now: int) -> dict:
         """Tell a device what is held of its logs, and where the outbox ends."""
-        device.sending(self.journal.reader, sender)
-        return {
-            "incarnation": self.identity.incarnation,
-            "leaves": self.journal.leaves_of_device(sender),
-            "outbox": station.outbox(SqliteStore(self.journal.reader), self.identity),
-            "time": now,
-        }
+        caller = device.sending(self.journal.reader, sender)
+        return tell(self.journal.reader, self.identity, caller, demo=False) | {"time": now}
 
     def events(self, request: Request) -> tuple[list[str], str]:
         """Give lines of the outbox or of the sender's own log, and the hash after them."""
-        owner = self.journal.owner(request.log)
-        if owner not in (request.sender, self.identity.station_id):
-            raise ChecklistError("not_found", log=request.log)
-        lines, last = self.journal.lines_after(request.log, request.after)
+        down = request.log in outbox.logs_for(self.journal.reader, self.identity)
+        if self.journal.owner(request.log) != request.sender and not down:
+            raise ChecklistError("log_foreign", log=request.log)
+        lines, last = self.journal.lines_after(request.log, request.after, furthest=down)
         return lines, last.hex() if last else ""
 
     def say(self, post: str, now: int) -> None:
@@ -151,6 +148,16 @@ class Node:
             lambda store: station.set_post(store, self.identity, said, now)
         )
 
+    def renew(self) -> None:
+        """Begin another life of the journal, as a person does who put a backup back."""
+        self.journal.write(station.renew)
+        self.identity = station.found(SqliteStore(self.journal.reader), 0)
+
+    def own_logs(self) -> set[str]:
+        """List the logs in which this node itself speaks."""
+        rows = self.journal.reader.execute("select log from outbox_log")
+        return {self.identity.log, *(row["log"] for row in rows)}
+
     def held(self) -> dict[str, tuple[str, int, str]]:
         """Give everything that is stored: {hash: (log, seq, line)}."""
         rows = self.journal.reader.execute(
@@ -159,6 +166,9 @@ class Node:
         return {row["hash"].hex(): (row["log"], row["seq"], row["line"]) for row in rows}
 
 
-def _admit(connection: sqlite3.Connection, public_key: str, state: str) -> None:
-    if device.read(connection, keys.device_id(public_key)) is None:
-        device.add(connection, public_key, "", state, 0)
+def _admit(connection: sqlite3.Connection, public_key: str, kind: str) -> None:
+    known = device.read(connection, keys.device_id(public_key))
+    if known is None:
+        device.add(connection, public_key, "", device.ADMITTED, 0, kind=kind)
+    elif known["state"] == device.RELAYED:
+        device.settle(connection, known["device_id"], device.ADMITTED, 0)

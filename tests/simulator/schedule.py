@@ -9,9 +9,9 @@ from random import Random
 # Which classes of faults a seed may hold; "net" is a line that fails, "die" a program.
 FAULTS = {
     "net": 0.6, "tear": 0.4, "die": 0.5, "restore": 0.45, "restore tablet": 0.3,
-    "clone": 0.25, "skew": 0.4, "stick": 0.35, "cursor": 0.25, "old": 0.4,
+    "clone": 0.25, "lose": 0.3, "skew": 0.4, "stick": 0.35, "cursor": 0.25, "old": 0.4,
 }
-HOW = {"net": ("lost", "mute", "twice"), "tear": ("torn", "flipped"), "die": ("early", "late")}
+HOW = {"net": ("lost", "mute", "twice"), "tear": ("torn", "flipped"), "die": ("early", "late", "away")}
 SHORTEST, LONGEST = 12, 45
 
 
@@ -29,12 +29,15 @@ def draw(seed: int) -> tuple[dict, list[tuple]]:
 
 def draw_shape(chance: Random) -> dict:
     """Draw who is there: tablets with the stations they reach, and who reports to whom."""
-    nodes = ["S0", "S1"] if chance.random() < 0.3 else ["S0"]
-    parents = {}
+    stations = ["S0", "S1"] if chance.random() < 0.3 else ["S0"]
+    parents = dict.fromkeys(stations, "H") if chance.random() < 0.75 else {}
+    if parents and chance.random() < 0.4:
+        parents["H"] = "N"
+    nodes = [*stations, *dict.fromkeys(parents.values())]
     paths = {}
     for number in range(chance.choice((2, 2, 3))):
-        own = chance.choice(nodes)
-        others = [name for name in nodes if name != own]
+        own = chance.choice(stations)
+        others = [name for name in nodes if name not in (own, "N")]
         paths[f"T{number}"] = [own, *others] if chance.random() < 0.3 else [own]
     return {"nodes": nodes, "parents": parents, "paths": paths}
 
@@ -43,13 +46,17 @@ def weigh(on: set[str], shape: dict) -> dict[str, float]:
     """Give the weight of each kind of step."""
     weights = {"write": 30, "flush": 4, "session": 22, "say": 2, "begin": 4, "step": 16}
     if shape["parents"]:
-        weights |= {"relay": 14, "begin_relay": 3}
+        weights |= {"relay": 18, "say_down": 2}
     if "die" in on:
         weights["crash"] = 4
     if on & {"restore", "restore tablet"}:
         weights |= {"backup": 5, "restore": 4}
+    if "restore" in on:
+        weights["fire"] = 1.5
     if "clone" in on:
         weights["clone"] = 1.5
+    if "lose" in on:
+        weights["lose"] = 2
     if "skew" in on:
         weights["skew"] = 3
     if "stick" in on:
@@ -69,7 +76,7 @@ def draw_step(chance: Random, name: str, on: set[str], shape: dict) -> tuple:
     match name:
         case "write":
             return name, tablet, number, chance.random() < 0.75
-        case "flush":
+        case "flush" | "lose":
             return name, tablet
         case "session":
             return name, tablet, number, chance.randrange(5), how
@@ -78,13 +85,17 @@ def draw_step(chance: Random, name: str, on: set[str], shape: dict) -> tuple:
         case "step" | "again":
             return name, chance.randrange(MANY), how
         case "relay":
-            return name, chance.choice(list(shape["parents"])), chance.randrange(5), how
-        case "begin_relay":
+            return name, chance.choice(list(shape["parents"])), chance.randrange(7), how
+        case "say_down":
             return name, chance.choice(list(shape["parents"]))
         case "crash":
             return name, chance.choice(tablets + nodes)
-        case "backup" | "restore":
+        case "backup":
             return name, chance.choice(restorable(on, shape))
+        case "fire":
+            return name, chance.choice(nodes)
+        case "restore":
+            return name, chance.choice(restorable(on, shape)), chance.random() < 0.5
         case "clone":
             return name, *chance.sample(tablets, 2)
         case "skew":

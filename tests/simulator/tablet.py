@@ -160,7 +160,7 @@ class Tablet:
                     self._smaller(cursor, error)
                     raise
                 rewinds += 1
-                place = self.go_back(log, place, error.facts["leaves"])
+                place = self.last_shared(log, error.facts["leaves"])
                 continue
             if reply.forked:
                 self.doubt(log)
@@ -185,10 +185,6 @@ class Tablet:
         first = Header(**{**vars(header), "signature": signature}).line()
         body = "".join(f"{line}\n" for line in [first, *lines]).encode()
         return body, (place[0] + len(lines), head)
-
-    def go_back(self, log: str, place: Place, leaves: list) -> Place:
-        """Give where to go on after a station did not know what is before a place."""
-        return self.last_shared(log, leaves)
 
     def last_shared(self, log: str, leaves: list) -> Place:
         """Find the last of some places that lies on our own chain."""

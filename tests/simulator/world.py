@@ -6,6 +6,7 @@ one can be made small. Nothing here is left to chance.
 
 from checklist.errors import ChecklistError
 from checklist.sync import chain, split
+from tests.simulator import relaying
 from tests.simulator.keyring import private_key
 from tests.simulator.network import Network
 from tests.simulator.node import Node
@@ -14,6 +15,7 @@ from tests.simulator.tablet import Tablet
 START_MS = 1_790_000_000_000
 STEP_MS = 1000
 CASES = 3
+FIRST_SPARE_KEY = 10
 
 
 class Violation(AssertionError):
@@ -27,6 +29,7 @@ class World:
         self.now = START_MS
         self.skew: dict[str, int] = {}
         self.ticks = 0
+        self.lost = 0
         # Every event that any tablet ever showed: {hash: (log, seq, line)}.
         self.truth: dict[str, tuple[str, int, str]] = {}
         # What must be held in the end, and the logs in which a fork has a cause.
@@ -45,10 +48,17 @@ class World:
             for number, name in enumerate(self.paths)
         }
         self.network = Network(self)
-        for tablet in self.tablets.values():
-            for node in self.nodes.values():
-                node.admit(tablet.public_key)
+        self._admit_all()
+        for child, parent in self.parents.items():
+            relaying.join(self.nodes[child], self.nodes[parent])
+        for node in self.nodes.values():
+            node.save()
         self.note_durable()
+
+    def _admit_all(self) -> None:
+        for tablet, stations in self.paths.items():
+            for station in stations:
+                self.nodes[station].admit(self.tablets[tablet].public_key)
 
     # What tablets tell.
 
@@ -127,10 +137,19 @@ class World:
         self.network.again(number, how)
 
     def _relay(self, child: str, place: int, how: str) -> None:
-        self.network.whole(self.network.relaying(child), place, how)
+        report, _ = self.network.relay(child, place, how)
+        if report and report.settled:
+            own = self.nodes[child].own_logs()
+            held = self.nodes[child].held().items()
+            there = self.nodes[self.parents[child]].held()
+            self.passed[child] = self.passed.get(child, set()) | {
+                digest for digest, event in held if event[0] not in own and digest in there
+            }
 
-    def _begin_relay(self, child: str) -> None:
-        self.network.open(self.network.relaying(child))
+    def _say_down(self, child: str) -> None:
+        hub = self.nodes[self.parents[child]]
+        relaying.say(hub, self.nodes[child], f"remark {self.count()}", self.now)
+        self._heard(hub)
 
     def _talk(self, tablet: str, path: int):
         stations = self.paths[tablet]
@@ -143,7 +162,7 @@ class World:
     def _backup(self, name: str) -> None:
         (self.tablets.get(name) or self.nodes[name]).save()
 
-    def _restore(self, name: str) -> None:
+    def _restore(self, name: str, renew: bool) -> None:
         self.network.cut(name)
         if name in self.tablets:
             tablet = self.tablets[name]
@@ -158,9 +177,14 @@ class World:
             if node.backup is None:
                 return
             node.open(node.backup)
-            self.may_fork.add(node.identity.log)
-            for tablet in self.tablets.values():
-                node.admit(tablet.public_key)
+            self.may_fork |= node.own_logs()
+            if renew:
+                node.renew()
+            # A hub put back has forgotten who brought what since its backup.
+            for child, parent in self.parents.items():
+                if parent == name:
+                    self.passed[child] = set()
+            self._admit_all()
         self.forget_dead()
 
     def _clone(self, source: str, target: str) -> None:
@@ -169,8 +193,26 @@ class World:
         self.tablets[target].restore((copied.private_key, copied.disk))
         self.may_fork.add(copied.disk.log)
         self.kept[target] = set()
+        self._admit_all()
         self.note_durable()
         self.forget_dead()
+
+    def _lose(self, name: str) -> None:
+        """Lose a tablet for good; another one takes its place."""
+        self.network.cut(name)
+        tablet = Tablet(name, private_key(FIRST_SPARE_KEY + self.lost), self)
+        self.lost += 1
+        self.tablets[name] = tablet
+        self.kept[name] = set()
+        self._admit_all()
+        self.forget_dead()
+
+    def _fire(self, name: str) -> None:
+        """Lose a station with all that report to it; its backup lay elsewhere."""
+        self._restore(name, renew=True)
+        for tablet, stations in self.paths.items():
+            if stations[0] == name:
+                self._lose(tablet)
 
     def _stick(self, tablet: str) -> None:
         self.sticks.append(self.network.stick(self.tablets[tablet]))
@@ -201,6 +243,10 @@ class World:
             node.say(f"Post {self.count()}", self.clock(name))
         except ChecklistError as error:
             raise Violation(f"{name} could not speak: {error}") from error
+        self._heard(node)
+
+    def _heard(self, node: Node) -> None:
+        own = node.own_logs()
         for digest, event in node.held().items():
-            if event[0] == node.identity.log:
+            if event[0] in own:
                 self.truth[digest] = event
