@@ -49,6 +49,7 @@ ERRORS: dict[str, Answer] = {
     "not_found": Answer(404, 66),
     "method_wrong": Answer(405, 64),
     "case_unknown": Answer(404, 66),
+    "filter_wrong": Answer(400, 64),
     "role_wrong": Answer(403, 77),
     "account_malformed": Answer(422, 65),
     "account_taken": Answer(409, 65),

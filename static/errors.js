@@ -39,6 +39,7 @@ export const ERRORS = Object.freeze([
   "not_found",
   "method_wrong",
   "case_unknown",
+  "filter_wrong",
   "role_wrong",
   "account_malformed",
   "account_taken",
