@@ -34,7 +34,8 @@ export async function exchange(parts, station) {
   if (await rewind(session, heads)) await sendAll(session);
   const received = await receive(session, heads.outbox);
   const at = parts.wall();
-  await keep(session, { at, ahead: heads.time - at, incarnation: heads.incarnation });
+  const { sealing = null, held, leaves } = heads;
+  await keep(session, { at, ahead: heads.time - at, incarnation: heads.incarnation, sealing, held: held ?? leaves });
   if (session.failure) throw session.failure;
   const { sent, cursor: { ahead } } = session;
   return { sent, received, at, ahead, demo: heads.demo === true };
@@ -61,8 +62,16 @@ export async function readStation(journal, station) {
   return outbox ? journal.readInbox(outbox.log, 0, outbox.seq) : [];
 }
 
+/** Give what a file for the hub needs: {sealing, held}, its statement and what it holds; as last heard. */
+export async function readAim(journal, station) {
+  const { sealing, held } = { ...emptyCursor(), ...await journal.readCursor(station) };
+  return { sealing, held };
+}
+
 function emptyCursor() {
-  return { device: null, logs: {}, outbox: null, incarnation: null, size: SIZES.first, at: null, ahead: 0 };
+  return {
+    device: null, logs: {}, outbox: null, incarnation: null, size: SIZES.first, at: null, ahead: 0, sealing: null, held: [],
+  };
 }
 
 function keep(session, changes) {
