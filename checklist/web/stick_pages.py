@@ -88,13 +88,13 @@ def export() -> Response:
     hub = sealing.of_hub(reader)
     if hub is None:
         raise ChecklistError("sealing_missing")
-    label, now = stick.new_label(hub["hub"]), shared.now()
+    label, now, who = stick.new_label(hub["hub"]), shared.now(), guard.who()
     out = tempfile.TemporaryFile()
     stick.write(out, label, hub["seal"], stick_export.gather(
         reader, shared.identity, label, everything=False, now=now
     ))
     shared.journal.write(lambda store: trail.note(
-        store.connection, guard.who(), "stick_exported", hub["hub"], now
+        store.connection, who, "stick_exported", hub["hub"], now
     ))
     out.seek(0)
     return send_file(out, BINARY, as_attachment=True, download_name=f"{label.file_id[:8]}{stick.ENDING}")
@@ -115,9 +115,9 @@ def give_receipt(sender: str) -> Response:
 def _receipt(source: BinaryIO) -> int:
     shared = parts()
     source.seek(0)
-    text = source.read(receipt.LARGEST)
+    text, now, who = source.read(receipt.LARGEST), shared.now(), guard.who()
     return shared.journal.write(
-        lambda store: receipt.take(store, shared.identity, text, shared.now(), guard.who())
+        lambda store: receipt.take(store, shared.identity, text, now, who)
     )
 
 
