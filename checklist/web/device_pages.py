@@ -1,10 +1,11 @@
-"""The devices that send: admit one that waits, name it, retire it."""
+"""The devices and stations that send: admit one, by hand or by code, name it, retire it."""
 
 from collections.abc import Callable
 
-from flask import Blueprint, Response, redirect, render_template, request, url_for
+from flask import Blueprint, Response, make_response, redirect, render_template, request, url_for
 
-from checklist import device, trail
+from checklist import device, forks, peer, relay_state, trail
+from checklist.admission import make_code
 from checklist.store import SqliteStore
 from checklist.web import guard
 from checklist.web.forms import ActionForm, NameForm
@@ -20,6 +21,16 @@ guard.protect(devices, "keeper")
 def everyone() -> str:
     """List the devices, those who wait for a person first."""
     return _page(NameForm())
+
+
+@devices.post("/code")
+def code() -> Response:
+    """Make a one-time code and show it, once."""
+    shared = parts()
+    made = make_code(shared.journal, shared.identity, guard.who(), shared.now())
+    response = make_response(_page(NameForm(), code=f"{made[:4]}-{made[4:]}"))
+    response.headers["Cache-Control"] = "no-store"
+    return response
 
 
 @devices.post("/<device_id>/admit")
@@ -44,15 +55,22 @@ def name(device_id: str) -> Response | tuple[str, int]:
     return _change(lambda store: device.rename(store.connection, device_id, chosen))
 
 
-def _page(rename: NameForm) -> str:
+def _page(rename: NameForm, code: str | None = None) -> str:
     skip = max(request.args.get("skip", 0, type=int), 0)
-    found = device.everyone(parts().journal.reader, skip=skip, size=PAGE_SIZE + 1)
+    reader = parts().journal.reader
+    found = device.everyone(reader, skip=skip, size=PAGE_SIZE + 1)
+    hub = peer.read(reader)
     return render_template(
         "devices.html",
         devices=found[:PAGE_SIZE],
         more=skip + PAGE_SIZE if len(found) > PAGE_SIZE else None,
         action=ActionForm(),
         rename=rename,
+        code=code,
+        own=parts().identity.station_id,
+        forks=forks.unsettled(reader),
+        hub=hub,
+        waiting=relay_state.waiting(reader) if hub else None,
     )
 
 
