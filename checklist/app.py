@@ -11,6 +11,7 @@ from checklist.web import (
     account_pages,
     device_pages,
     exchange_api,
+    export_pages,
     headers,
     health,
     history_pages,
@@ -45,7 +46,7 @@ def create_app(settings: Settings) -> Flask:
         health.health,
         station_pages.blueprint(
             history_pages.history, settings_pages.settings, device_pages.devices,
-            account_pages.pages, stick_pages.sticks,
+            account_pages.pages, export_pages.exports, stick_pages.sticks,
         ),
     ):
         app.register_blueprint(blueprint)
