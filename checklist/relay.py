@@ -15,6 +15,7 @@ from checklist import device, keys, peer, stored
 from checklist.errors import ChecklistError
 from checklist.journal import Journal
 from checklist.relay_state import Owed, ends_of, hear, lacking, on_reply, strangers
+from checklist.store import SqliteStore
 from checklist.stored import Signed
 from checklist.sync import Leaf, prove, receive
 
@@ -106,7 +107,9 @@ def wanted(reader: sqlite3.Connection) -> list[tuple[str, bool]]:
         " left join log using (log)"
         " left join event on event.log_no = log.log_no"
         "  and event.seq = hub_leaf.seq and event.hash = hub_leaf.hash"
-        " where event.event_no is null group by hub_leaf.log"
+        " left join let_go on let_go.log_no = log.log_no"
+        "  and let_go.seq = hub_leaf.seq and let_go.hash = hub_leaf.hash"
+        " where event.event_no is null and let_go.seq is null group by hub_leaf.log"
     )
     return [(row["log"], bool(row["down"])) for row in rows]
 
@@ -255,10 +258,7 @@ def _told(reader: sqlite3.Connection, log: str) -> list[Leaf]:
 
 def _has(reader: sqlite3.Connection, leaf: Leaf) -> bool:
     log, seq, digest = leaf
-    return reader.execute(
-        "select 1 from event join log using (log_no) where log = ? and seq = ? and hash = ?",
-        (log, seq, bytes.fromhex(digest)),
-    ).fetchone() is not None
+    return SqliteStore(reader).has(log, seq, bytes.fromhex(digest))
 
 
 def _covered(reader: sqlite3.Connection, log: str, ends: list[Leaf]) -> set[str]:

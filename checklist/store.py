@@ -25,26 +25,28 @@ class SqliteStore:
         return row["device_id"] if row else None
 
     def has(self, log: str, seq: int, digest: bytes) -> bool:
-        """Tell whether an event is held."""
-        return (
+        """Tell whether an event is held, or was held and let go."""
+        return any(
             self._one(
-                "select 1 from event join log using (log_no)"
+                f"select 1 from {table} join log using (log_no)"
                 " where log = ? and seq = ? and hash = ?",
                 log, seq, digest,
             )
-            is not None
+            for table in ("event", "let_go")
         )
 
     def count_known(self, log: str, seq: int, hashes: list[bytes]) -> int:
         """Count how many events at the start of a batch are held already.
 
         What is held is closed under "previous", so the known ones of a chain
-        always come first.
+        always come first. What was let go is known too, so it never comes back.
         """
         rows = self.connection.execute(
             "select seq, hash from event join log using (log_no)"
-            " where log = ? and seq between ? and ?",
-            (log, seq, seq + len(hashes) - 1),
+            " where log = :log and seq between :first and :last union all"
+            " select seq, hash from let_go join log using (log_no)"
+            " where log = :log and seq between :first and :last",
+            {"log": log, "first": seq, "last": seq + len(hashes) - 1},
         )
         held = {(row["seq"], row["hash"]) for row in rows}
         return sum((seq + step, digest) in held for step, digest in enumerate(hashes))

@@ -11,7 +11,8 @@ from checklist.errors import ChecklistError
 from checklist.sync import Header, Leaf, link, read_header
 
 Signed = tuple[Header, list[str]]
-Place = tuple[int, bytes, str]
+# The line is None where it was let go; its hash is still known.
+Place = tuple[int, bytes, str | None]
 
 
 def write(signed: Iterable[Signed]) -> bytes:
@@ -40,14 +41,18 @@ def part(body: bytes) -> list[Signed]:
     return found
 
 
-def read(connection: sqlite3.Connection, row: sqlite3.Row) -> Signed:
-    """Read the lines of one row of the table of batches, joined with its log."""
+def read(connection: sqlite3.Connection, row: sqlite3.Row) -> Signed | None:
+    """Read the lines of one row of the table of batches, joined with its log.
+
+    None when a line of it was let go: it cannot be handed on any more.
+    """
     header = Header(
         row["log"], row["seq"], row["n"], row["prev"].hex(), row["head"].hex(),
         row["device_id"], row["signature"],
     )
     places = walk_back(connection, row["log_no"], row["seq"] + row["n"] - 1, row["head"], row["seq"])
-    return header, [line for _, _, line in places]
+    lines = [line for _, _, line in places]
+    return None if None in lines else (header, lines)
 
 
 def after(
@@ -64,7 +69,8 @@ def after(
         (log, skip, seq),
     ).fetchall()
     for row in rows:
-        yield row["batch_no"], read(connection, row)
+        if signed := read(connection, row):
+            yield row["batch_no"], signed
 
 
 def walk_back(
@@ -75,11 +81,14 @@ def walk_back(
     Raises log_torn when what is held does not reach that far.
     """
     rows = connection.execute(
-        "select seq, hash, line from event where log_no = ? and seq between ? and ?"
-        " order by seq desc",
-        (log_no, down_to, seq),
+        "select seq, hash, line, null as prev from event"
+        " where log_no = :log and seq between :low and :high union all"
+        " select seq, hash, null, prev from let_go"
+        " where log_no = :log and seq between :low and :high order by seq desc",
+        {"log": log_no, "low": down_to, "high": seq},
     )
     found: list[Place] = []
+    prev = b""
     # The next one down is the one whose hash goes on to the last line found.
     for row in rows:
         place = (row["seq"], row["hash"], row["line"])
@@ -87,9 +96,11 @@ def walk_back(
             fits = row["seq"] == seq and row["hash"] == digest
         else:
             above = found[-1]
-            fits = row["seq"] == above[0] - 1 and link(row["hash"], above[2]) == above[1]
+            follows = prev == row["hash"] if above[2] is None else link(row["hash"], above[2]) == above[1]
+            fits = row["seq"] == above[0] - 1 and follows
         if fits:
             found.append(place)
+            prev = row["prev"]
     if len(found) != seq - down_to + 1:
         raise ChecklistError("log_torn", log_no=log_no, seq=seq)
     return found[::-1]

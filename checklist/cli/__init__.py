@@ -8,6 +8,7 @@ from checklist.cli.code import code
 from checklist.cli.export import export
 from checklist.cli.join import join
 from checklist.cli.replay import replay
+from checklist.cli.retain import retain
 from checklist.cli.serve import serve
 from checklist.cli.stick import stick_group
 from checklist.cli.sync import sync
@@ -48,5 +49,5 @@ def main() -> None:
     """
 
 
-for command in (serve, replay, export, check_data, account, code, join, stick_group, sync):
+for command in (serve, replay, export, check_data, account, code, join, retain, stick_group, sync):
     main.add_command(command)
