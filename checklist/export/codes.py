@@ -79,10 +79,10 @@ OBSERVED = {
 # What stands in no table: ids that this module's callers use.
 _MORE = {
     "vacuum_birth": "Vacuum-assisted birth", "pull": "Pull: all traction in one contraction",
-    "pull.number": "Number of the pull", "pull.phase": "Phase of the pull",
-    "pull.phase.descent": "Before the head was on the perineum",
-    "pull.phase.perineal": "With the head on the perineum", "pull.traction": "Traction in the pull",
-    "pull.suction": "Suction last read before the pull", "pull.came_off": "The cup came off in it",
+    "pull_number": "Number of the pull", "pull_phase": "Phase of the pull",
+    "pull_phase.descent": "Before the head was on the perineum",
+    "pull_phase.perineal": "With the head on the perineum", "pull_traction": "Traction in the pull",
+    "pull_suction": "Suction last read before the pull", "pull_came_off": "The cup came off in it",
     "outcome.born": "Born with the cup", "outcome.stopped": "Vacuum stopped",
     "fetal_heart.heard.yes": "Heard", "fetal_heart.heard.no": "Not heard",
     "fetal_heart.heard.unsure": "Not sure whether heard", "other": "Other, typed in",

@@ -85,18 +85,18 @@ def pulls(told: Telling) -> Iterator[dict]:
         number = pull["number"]
         end = None if pull["ended_ms"] is None else told.wall(pull["ended_ms"])
         parts = [
-            {"code": own("pull.number"), "valueInteger": number},
-            {"code": own("pull.phase"), "valueCodeableConcept": own(f"pull.phase.{pull['phase']}")},
+            {"code": own("pull_number"), "valueInteger": number},
+            {"code": own("pull_phase"), "valueCodeableConcept": own(f"pull_phase.{pull['phase']}")},
             _judged(pull),
         ]
         seconds = traction_s(pull)
         if seconds is not None:
-            parts.append({"code": own("pull.traction"), "valueQuantity": quantity(seconds, "s")})
+            parts.append({"code": own("pull_traction"), "valueQuantity": quantity(seconds, "s")})
         if pull["pa"] is not None:
             kpa = quantity(pull["pa"] / 1000, "kPa")
-            parts.append({"code": own("pull.suction"), "valueQuantity": kpa})
+            parts.append({"code": own("pull_suction"), "valueQuantity": kpa})
         if pull["detached"]:
-            parts.append({"code": own("pull.came_off"), "valueBoolean": True})
+            parts.append({"code": own("pull_came_off"), "valueBoolean": True})
         yield {
             "resourceType": "Observation", "id": told.id("Observation", f"pull/{number}"),
             "status": "final", "code": own("pull"), "subject": told.mother,
