@@ -5,19 +5,22 @@
  * and what that station has set for the post.
  */
 
-import { exchange, readStation, waiting } from "./sync.js";
+import { pairWith } from "./pairing.js";
+import { exchange, readStation, waiting, waitingAtHub } from "./sync.js";
 import { startRounds } from "./sync_rounds.js";
 
 const STATION = "";
 
 /**
- * Open the link: {begin, send, refresh, state, post}.
+ * Open the link: {begin, pairWith, send, refresh, state, post}.
  *
  * `state()` is {waiting, since, lastContact, failure}, failure an error code or null. `onChange()`
- * hears of anything new, `onContact()` of every exchange that went well.
+ * hears of anything new, `onContact()` of every exchange that went well. `state().hub` is what
+ * the hub does not hold yet, {count, since}, or null without a hub. `pairWith(code)` lets this
+ * tablet in by a one-time code; it raises what pairing.js does.
  */
 export function openLink({ journal, device, onChange, onContact }) {
-  const state = { waiting: 0, since: null, lastContact: null, failure: null };
+  const state = { waiting: 0, since: null, lastContact: null, failure: null, hub: null };
   const parts = { journal, device, fetch: (...told) => fetch(...told), wall: () => Date.now(), name: "" };
   let rounds = null;
   let post = null;
@@ -27,6 +30,7 @@ export function openLink({ journal, device, onChange, onContact }) {
     try {
       const told = await waiting(journal, STATION);
       Object.assign(state, { waiting: told.count, since: told.since, lastContact: told.lastContact ?? null });
+      state.hub = await waitingAtHub(journal, STATION);
       post = await readPost(journal);
     } catch (error) {
       // A store that is shut has a strip of its own on the screen.
@@ -52,7 +56,13 @@ export function openLink({ journal, device, onChange, onContact }) {
     });
   }
 
-  return { begin, send: () => rounds?.now(), refresh, state: () => state, post: () => post };
+  async function pair(code) {
+    const state = await pairWith(parts, STATION, code);
+    rounds?.now();
+    return state;
+  }
+
+  return { begin, pairWith: pair, send: () => rounds?.now(), refresh, state: () => state, post: () => post };
 }
 
 /** The newest settings that the station sent down, or null. */

@@ -6,8 +6,9 @@
  */
 
 import { nextBatch } from "./batch.js";
-import { afterAll, beginning, lastShared } from "./chain.js";
+import { beginning, lastShared } from "./chain.js";
 import { ChecklistError } from "./errors.js";
+import { readAll, receiveAll } from "./outboxes.js";
 import { wireTo } from "./wire.js";
 
 const SIZES = { smallest: 8 * 1024, first: 64 * 1024, largest: 128 * 1024 };
@@ -32,11 +33,12 @@ export async function exchange(parts, station) {
   // To a device it does not admit a station tells nothing, which is not the same as holding nothing.
   if (heads.device !== "admitted") throw new ChecklistError(`device_${heads.device}`, { device: parts.device.id });
   if (await rewind(session, heads)) await sendAll(session);
-  const received = await receive(session, heads.outbox);
+  const { received, failure } = await receiveAll(downward(session), heads);
   const at = parts.wall();
   const { sealing = null, held, leaves } = heads;
-  await keep(session, { at, ahead: heads.time - at, incarnation: heads.incarnation, sealing, held: held ?? leaves });
-  if (session.failure) throw session.failure;
+  const hub = held ?? null;
+  await keep(session, { at, ahead: heads.time - at, incarnation: heads.incarnation, sealing, held: held ?? leaves, hub });
+  if (session.failure ?? failure) throw session.failure ?? failure;
   const { sent, cursor: { ahead } } = session;
   return { sent, received, at, ahead, demo: heads.demo === true };
 }
@@ -44,16 +46,23 @@ export async function exchange(parts, station) {
 /** Tell how many events a station has not acknowledged and since when (wall ms, or null). */
 export async function waiting(journal, station) {
   const { logs, at } = { ...emptyCursor(), ...await journal.readCursor(station) };
-  let count = 0;
-  let since = null;
-  for (const [log, last] of await journal.readTips()) {
-    const sent = logs[log]?.seq ?? 0;
-    if (sent >= last) continue;
-    count += last - sent;
-    const [line] = await journal.readLog(log, sent, 1);
-    since = Math.min(since ?? Infinity, JSON.parse(line).at);
-  }
-  return { count, since, lastContact: at };
+  return { ...await lacking(journal, (log) => logs[log]?.seq ?? 0), lastContact: at };
+}
+
+/**
+ * Tell how many events the hub behind a station does not hold and since when, as last heard.
+ *
+ * null while there is no hub. What the station does not hold yet counts too.
+ */
+export async function waitingAtHub(journal, station) {
+  const { hub } = { ...emptyCursor(), ...await journal.readCursor(station) };
+  if (hub === null) return null;
+  return lacking(journal, (log) => Math.max(0, ...hub.filter(([name]) => name === log).map(([, seq]) => seq)));
+}
+
+/** Give the lines of the station and of the hubs behind it, log by log, oldest first. */
+export async function readDown(journal, station) {
+  return readAll(journal, { ...emptyCursor(), ...await journal.readCursor(station) });
 }
 
 /** Give the lines that a station has sent down, oldest first. */
@@ -68,9 +77,28 @@ export async function readAim(journal, station) {
   return { sealing, held };
 }
 
+async function lacking(journal, heldOf) {
+  let count = 0;
+  let since = null;
+  for (const [log, last] of await journal.readTips()) {
+    const held = heldOf(log);
+    if (held >= last) continue;
+    count += last - held;
+    const [line] = await journal.readLog(log, held, 1);
+    since = Math.min(since ?? Infinity, JSON.parse(line).at);
+  }
+  return { count, since };
+}
+
+/** What the fetching of outboxes needs of a session. */
+function downward(session) {
+  const { journal, cursor, wire } = session;
+  return { journal, cursor, get: (path) => known(session, () => wire.get(path)), keep: (changes) => keep(session, changes) };
+}
+
 function emptyCursor() {
   return {
-    device: null, logs: {}, outbox: null, incarnation: null, size: SIZES.first, at: null, ahead: 0, sealing: null, held: [],
+    device: null, logs: {}, outbox: null, outboxes: {}, hub: null, incarnation: null, size: SIZES.first, at: null, ahead: 0, sealing: null, held: [],
   };
 }
 
@@ -181,31 +209,4 @@ async function rewind(session, { leaves, incarnation }) {
     changed = true;
   }
   return changed;
-}
-
-/** Fetch the station's own lines after those held, checked against its chain. */
-async function receive(session, outbox) {
-  if (!outbox) return 0;
-  const [log, last, end] = outbox;
-  const held = session.cursor.outbox;
-  // A station restored from a backup may have written another history of its own log.
-  const goesOn = held?.log === log && (held.seq < last || held.hash === end);
-  let place = goesOn ? held : await beginning(log);
-  let received = 0;
-  while (place.seq < last) {
-    const path = `/v1/logs/${log}/events?after=${place.seq}`;
-    const { text, head } = await known(session, () => session.wire.get(path));
-    const lines = text.split("\n").filter(Boolean);
-    const reached = await afterAll(place, lines);
-    if (lines.length === 0 || reached.hash !== head) {
-      if (place.seq === 0) throw new ChecklistError("chain_mismatch", { log });
-      place = await beginning(log);
-      continue;
-    }
-    await Promise.all(lines.map((line, index) => session.journal.appendInbox(line, log, place.seq + 1 + index)));
-    place = reached;
-    received += lines.length;
-    await keep(session, { outbox: { log, ...place } });
-  }
-  return received;
 }
