@@ -57,7 +57,7 @@ class ChooseForm(Form):
 class DownloadForm(ChooseForm):
     """The same, and in what form."""
 
-    kind = SelectField(choices=[(kind, kind) for kind in KINDS])
+    kind = SelectField(choices=list(KINDS))
     with_labels = BooleanField()
     with_text = BooleanField()
 
