@@ -21,6 +21,7 @@ from checklist.web import (
     shell_pages,
     station_pages,
     stick_pages,
+    trust_pages,
 )
 from checklist.web.parts import NAME, Parts
 
@@ -44,6 +45,7 @@ def create_app(settings: Settings) -> Flask:
         shell_pages.blueprint(release),
         relay_api.exchange,
         health.health,
+        trust_pages.trust,
         station_pages.blueprint(
             history_pages.history, settings_pages.settings, device_pages.devices,
             account_pages.pages, export_pages.exports, stick_pages.sticks,

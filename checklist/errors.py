@@ -70,6 +70,7 @@ ERRORS: dict[str, Answer] = {
     "sealing_missing": Answer(404, 66),
     "authority_kept": Answer(409, 73),
     "retention_unheld": Answer(409, 65),
+    "door_plain": Answer(403, 77),
     "unexpected": Answer(500, 70),
 }
 

@@ -60,6 +60,7 @@ export const ERRORS = Object.freeze([
   "sealing_missing",
   "authority_kept",
   "retention_unheld",
+  "door_plain",
   "unexpected",
 ]);
 

@@ -3,6 +3,7 @@
 import click
 
 from checklist.cli.account import account
+from checklist.cli.certificate import certificate
 from checklist.cli.check_data import check_data
 from checklist.cli.code import code
 from checklist.cli.export import export
@@ -49,5 +50,5 @@ def main() -> None:
     """
 
 
-for command in (serve, replay, export, check_data, account, code, join, retain, stick_group, sync):
+for command in (certificate, serve, replay, export, check_data, account, code, join, retain, stick_group, sync):
     main.add_command(command)
