@@ -23,14 +23,15 @@ def join(
     """Keep the hub of this station; gives its id. What was agreed with another goes.
 
     authority: path of a file of certificates to trust instead of the system's, or "".
-    Raises log_foreign when the key is that of a tablet or of this station itself.
+    Raises hub_wrong when the key is this station's own or of one that reports here,
+    for then each would be the other's hub.
     """
     hub_id = keys.device_id(public_key)
     known = device.read(connection, hub_id)
     if known is None:
         device.add(connection, public_key, name, device.RELAYED, now, kind=device.HUB)
     elif known["kind"] != device.HUB:
-        raise ChecklistError("log_foreign", device=hub_id)
+        raise ChecklistError("hub_wrong", why="it reports to this station")
     for table in ("peer", "hub_leaf", "introduced"):
         connection.execute(f"delete from {table}")
     connection.execute(

@@ -41,7 +41,7 @@ class Hub(Protocol):
         """Give what the hub tells this station, or None when that has this tag."""
 
     def introduce(self, devices: list[dict]) -> dict[str, str]:
-        """Vouch for devices {key, name, state}; gives the hub's word on each by its id."""
+        """Vouch for devices {key, name, state, kind}; gives the hub's word on each by its id."""
 
     def push(self, body: bytes) -> list[dict]:
         """Hand over batches, written by stored.write; gives one outcome for each."""
@@ -210,7 +210,11 @@ def _introduce(journal: Journal, hub: Hub, owed: list[Owed]) -> None:
     for start in range(0, len(unknown), MOST_AT_ONCE):
         part = unknown[start : start + MOST_AT_ONCE]
         answers = hub.introduce([
-            {"key": one["public_key"], "name": one["name"], "state": one["state"]} for one in part
+            {
+                "key": one["public_key"], "name": one["name"], "state": one["state"],
+                "kind": device.POST if one["state"] == device.STATION else one["kind"],
+            }
+            for one in part
         ])
         journal.write(
             lambda store, part=part, said=answers: store.connection.executemany(

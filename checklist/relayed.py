@@ -38,7 +38,7 @@ def relaying(connection: sqlite3.Connection, station_id: str) -> dict:
 def introduce(
     store: SqliteStore, station_id: str, devices: list[dict], now: int
 ) -> dict[str, str]:
-    """Note for which devices {key, name, state} a station vouches; gives {device: state here}.
+    """Note for which devices {key, name, state, kind} a station vouches; gives {device: state here}.
 
     What is known here of a device already is never changed by it. Raises
     device_malformed, or waiting_full when one station names too many.
@@ -47,13 +47,14 @@ def introduce(
     answers = {}
     for told in devices:
         device_id = keys.device_id(told["key"])
-        if told["state"] not in STATES:
-            raise ChecklistError("device_malformed", why="state")
+        if told["state"] not in STATES or told["kind"] not in KINDS:
+            raise ChecklistError("device_malformed", why="state or kind")
         keys.read_public_key(told["key"])
         known = device.read(connection, device_id)
         if known is None:
             device.add(
-                connection, told["key"], told["name"], device.RELAYED, now, via=station_id
+                connection, told["key"], told["name"], device.RELAYED, now,
+                kind=told["kind"], via=station_id,
             )
         connection.execute(
             "insert into relayed_device (station_id, device_id, state) values (?, ?, ?)"

@@ -135,6 +135,8 @@ def join(
     }
     try:
         hub_id, hub_key = _who(wire.post("/v1/devices", json.dumps(asking).encode(), JSON))
+        if hub_id == identity.station_id:
+            raise ChecklistError("hub_wrong", why="this is the station itself")
         stretched = pairing.stretch(code, hub_id)
         asking["proof"] = pairing.proof(stretched, own, hub_id)
         said = wire.post("/v1/devices", json.dumps(asking).encode(), JSON)

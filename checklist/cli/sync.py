@@ -44,7 +44,7 @@ def sync(data: Path, demo: bool) -> None:
         click.echo("The hub holds everything.")
         return
     reasons = sorted(set(report.refused.values())) or ["device_retired"]
-    raise Refusal(f"{kept} events stay here only: {', '.join(reasons)}.", REFUSED)
+    raise Refusal(f"Not at the hub, kept here: {kept} ({', '.join(reasons)}).", REFUSED)
 
 
 def _progress(report) -> None:

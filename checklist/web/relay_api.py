@@ -51,7 +51,7 @@ def batches(log: str) -> Response:
     sender = signer()
     reader = parts().journal.reader
     relayed.relaying(reader, sender["device_id"])
-    after, skip = (max(request.args.get(name, 0, type=int), 0) for name in ("after", "skip"))
+    after, skip = (max(whole(name, 0), 0) for name in ("after", "skip"))
     given, following = relayed.readable(
         reader, parts().identity, sender["device_id"], log, after=after, skip=skip,
         largest=intake.LARGEST_BATCH,
@@ -87,9 +87,9 @@ def _devices(said: bytes) -> list[dict]:
         raise ChecklistError("device_malformed", why="not JSON") from None
     fits = isinstance(devices, list) and all(
         isinstance(told, dict)
-        and all(isinstance(told.get(name), str) for name in ("key", "name", "state"))
+        and all(isinstance(told.get(name), str) for name in ("key", "name", "state", "kind"))
         for told in devices
     )
     if not fits:
-        raise ChecklistError("device_malformed", why="key, name or state")
+        raise ChecklistError("device_malformed", why="key, name, state or kind")
     return devices

@@ -80,6 +80,18 @@ def test_three_levels_over_http(serve, hub, post, tablet):
     assert top.lines() == set(tablet.lines)
 
 
+def test_two_stations_are_never_each_others_hub(serve, hub, post):
+    top = serve("top")
+    post.join(hub)
+    hub.join(top)
+    hub.sync()
+
+    assert refused(lambda: hub.join(post)) == "hub_wrong"
+    assert refused(lambda: post.join(post)) == "hub_wrong"
+    assert refused(lambda: top.join(hub)) == "hub_wrong"
+    assert peer.read(hub.journal.reader)["url"] == top.url
+
+
 def test_a_hub_that_is_gone_is_said_and_nothing_is_lost(hub, post, tablet):
     post.join(hub)
     hub.stop()
