@@ -87,16 +87,18 @@ def message(said: dict) -> str:
 
 def _devices(connection: sqlite3.Connection, wanted: list[str]) -> Iterator[bytes]:
     rows = connection.execute(
-        "select distinct device.device_id, public_key, name, state from device"
+        "select distinct device.device_id, public_key, name, state, kind from device"
         " join log using (device_id) where log in (select value from json_each(?))"
         " order by device_id",
         (json.dumps(wanted),),
     )
-    lines = (
-        json.dumps({"key": row["public_key"], "name": row["name"], "state": row["state"]}) + "\n"
-        for row in rows
-    )
+    lines = (json.dumps(_vouched(row)) + "\n" for row in rows)
     yield from (part_of(DEVICES, "".join(load)) for load in _heaped(lines, len))
+
+
+def _vouched(row: sqlite3.Row) -> dict:
+    kind = device.POST if row["state"] == device.STATION else row["kind"]
+    return {"key": row["public_key"], "name": row["name"], "state": row["state"], "kind": kind}
 
 
 def _loads(

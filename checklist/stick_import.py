@@ -20,6 +20,7 @@ from checklist.stored import Signed
 from checklist.sync import Batch, genesis, prove, receive
 
 SENDERS = (device.TABLET, device.POST)
+KINDS = (*SENDERS, device.HUB)
 FINGERPRINT_LETTERS = 20
 Told = Callable[[int], None]
 
@@ -113,11 +114,11 @@ def _named(body: bytes) -> dict[str, dict]:
     found = {}
     for line in body.split(b"\n")[:-1]:
         said = _object(line)
-        if not all(isinstance(said.get(name), str) for name in ("key", "name", "state")):
+        if not all(isinstance(said.get(name), str) for name in ("key", "name", "state", "kind")):
             raise ChecklistError("stick_damaged", why="a device")
         keys.read_public_key(said["key"])
-        if said["state"] not in relayed.STATES:
-            raise ChecklistError("stick_newer", state=said["state"][:20])
+        if said["state"] not in relayed.STATES or said["kind"] not in KINDS:
+            raise ChecklistError("stick_newer", state=said["state"][:20], kind=said["kind"][:20])
         found[keys.device_id(said["key"])] = said
     return found
 

@@ -32,7 +32,7 @@ export async function makeStick({ journal, device }, statement, held, at) {
   const line = `checklist-stick ${VERSION} ${statement.hub} ${randomHex(16)}\n`;
   const file = await open(line, statement.seal);
   const told = { batches: 0, events: 0 };
-  await file.add(`devices\n${JSON.stringify({ key: device.key, name: "", state: "admitted" })}\n`);
+  await file.add(`devices\n${JSON.stringify({ key: device.key, name: "", state: "admitted", kind: "tablet" })}\n`);
   let piece = "";
   for await (const { text, count } of batches({ journal, device }, held)) {
     piece += text;

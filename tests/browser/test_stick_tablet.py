@@ -191,3 +191,34 @@ def test_both_halves_spell_a_fingerprint_alike(page, hub):
     said = page.evaluate("async (told) => (await import('/stick.js')).fingerprint(told)", statement)
 
     assert said == sealing.fingerprint(statement["seal"])
+
+
+def test_an_exchange_keeps_what_a_file_for_the_hub_needs(page, hub):
+    _, statement = hub
+    heads = {"device": "admitted", "leaves": [["a", 3, "b"]], "outbox": None, "time": NOW,
+             "incarnation": "i", "sealing": statement}
+    aims = page.evaluate(
+        """async (answers) => {
+          const { exchange, readAim } = await import("/sync.js");
+          const aims = [];
+          for (const heads of answers) {
+            let cursor = { device: "d" };
+            const journal = {
+              readCursor: async () => cursor, writeCursor: async (_, told) => { cursor = { ...told }; },
+              readTips: async () => new Map(),
+            };
+            const device = { id: "d", key: "k", sign: async () => "s" };
+            const fetch = async () => new Response(JSON.stringify(heads), { headers: { "Content-Type": "application/json" } });
+            aims.push(await readAim(journal, ""));
+            await exchange({ journal, device, fetch, wall: () => 0 }, "");
+            aims.push(await readAim(journal, ""));
+          }
+          return aims;
+        }""", [heads, heads | {"held": [["a", 1, "c"]]}, {k: v for k, v in heads.items() if k != "sealing"}])
+
+    nothing = {"sealing": None, "held": []}
+    assert aims == [
+        nothing, {"sealing": statement, "held": [["a", 3, "b"]]},
+        nothing, {"sealing": statement, "held": [["a", 1, "c"]]},
+        nothing, {"sealing": None, "held": [["a", 3, "b"]]},
+    ]
