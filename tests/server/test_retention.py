@@ -57,6 +57,17 @@ def test_only_what_the_level_above_holds_goes_and_the_rest_stays_whole(pair):
     assert [row[0] for row in rows] == pair.cases[1:] and whole(pair.post)
 
 
+def test_a_birth_leaves_every_list_and_the_sums_of_its_month_stay(pair):
+    before = contents(pair.post)
+    let_go(pair.post)
+    after = contents(pair.post)
+
+    assert pair.cases[0] in str(before["review_case"])
+    for table in ("case_summary", "review_case", "review_mark", "event"):
+        assert pair.cases[0] not in str(after[table])
+    assert before["review_month"] and after["review_month"] == before["review_month"]
+
+
 def test_no_word_of_it_lingers_in_the_file(pair):
     label = "Bed 7734"
     first = len(pair.tablet.lines) + 1
