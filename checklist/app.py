@@ -23,6 +23,7 @@ from checklist.web import (
     stick_pages,
     trust_pages,
 )
+from checklist.web.asked import Number
 from checklist.web.parts import NAME, Parts
 
 # Far above any batch or form; the page that takes in files allows itself more.
@@ -39,6 +40,7 @@ def create_app(settings: Settings) -> Flask:
     journal.write(lambda store: sealing.found(store, identity, Parts.now()))
     app = Flask("checklist.web", static_folder=None)
     app.config.update(_config(settings, identity.private_key))
+    app.url_map.converters["int"] = Number
     app.extensions[NAME] = Parts(settings, journal, identity, packs, release.name)
     CSRFProtect(app).exempt(exchange_api.exchange)
     for blueprint in (

@@ -6,6 +6,7 @@ from checklist import accounts, entrance, passwords, sessions, trail
 from checklist.errors import ChecklistError
 from checklist.web import guard
 from checklist.web.account_forms import AddForm, ChangeForm, ChooseForm, EnterForm, FirstForm
+from checklist.web.asked import whole
 from checklist.web.forms import ActionForm
 from checklist.web.local import is_local
 from checklist.web.parts import parts
@@ -159,14 +160,14 @@ def end(account_no: int) -> Response:
 @guard.needs("keeper", "supervisor")
 def who_did_what() -> str:
     """Show who did what, newest first."""
-    before = request.args.get("before", type=int)
+    before = whole("before")
     found = trail.page(parts().journal.reader, before=before, size=PAGE_SIZE + 1)
     older = found[PAGE_SIZE - 1]["trail_no"] if len(found) > PAGE_SIZE else None
     return render_template("trail.html", rows=found[:PAGE_SIZE], older=older)
 
 
 def _everyone(form: AddForm, link_made: tuple[str, str] | None) -> Answer:
-    skip = max(request.args.get("skip", 0, type=int), 0)
+    skip = max(whole("skip", 0), 0)
     found = accounts.everyone(parts().journal.reader, skip=skip, size=PAGE_SIZE + 1)
     page = render_template(
         "accounts.html", accounts=found[:PAGE_SIZE], form=form, link_made=link_made,

@@ -2,12 +2,13 @@
 
 from collections.abc import Callable
 
-from flask import Blueprint, Response, make_response, redirect, render_template, request, url_for
+from flask import Blueprint, Response, make_response, redirect, render_template, url_for
 
 from checklist import device, forks, peer, relay_state, trail
 from checklist.admission import make_code
 from checklist.store import SqliteStore
 from checklist.web import guard
+from checklist.web.asked import whole
 from checklist.web.forms import ActionForm, NameForm
 from checklist.web.parts import parts
 
@@ -56,7 +57,7 @@ def name(device_id: str) -> Response | tuple[str, int]:
 
 
 def _page(rename: NameForm, code: str | None = None) -> str:
-    skip = max(request.args.get("skip", 0, type=int), 0)
+    skip = max(whole("skip", 0), 0)
     reader = parts().journal.reader
     found = device.everyone(reader, skip=skip, size=PAGE_SIZE + 1)
     hub = peer.read(reader)

@@ -12,6 +12,7 @@ from flask import Blueprint, Response, request
 from checklist import admission, device, intake, keys, outbox
 from checklist.errors import ChecklistError
 from checklist.heads import tag, tell
+from checklist.web.asked import whole
 from checklist.web.local import is_local
 from checklist.web.parts import parts, tell_upward
 
@@ -95,7 +96,7 @@ def events(log: str) -> Response:
     down = log in outbox.logs_for(journal.reader, identity, station_id)
     if owner != sender["device_id"] and not down:
         raise ChecklistError("log_foreign", log=log)
-    after = max(request.args.get("after", default=0, type=int), 0)
+    after = max(whole("after", 0), 0)
     lines, last = journal.lines_after(log, after, furthest=down)
     response = packed("".join(line + "\n" for line in lines).encode(), LINES)
     response.headers["X-Head"] = last.hex() if last else ""

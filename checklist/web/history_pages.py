@@ -11,6 +11,7 @@ from checklist.core.measures import measures
 from checklist.errors import ChecklistError
 from checklist.language import Pack
 from checklist.web import guard
+from checklist.web.asked import whole
 from checklist.web.event_words import event_detail, event_text
 from checklist.web.parts import parts
 
@@ -81,7 +82,7 @@ def _in_words(pack: Pack, entry: dict, told: dict) -> dict:
 
 
 def _before() -> tuple[int, str] | None:
-    at = request.args.get("at", type=int)
+    at = whole("at")
     return None if at is None else (at, request.args.get("case", ""))
 
 

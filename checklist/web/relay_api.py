@@ -10,6 +10,7 @@ from flask import Response, request
 
 from checklist import device, intake, keys, relayed, stored
 from checklist.errors import ChecklistError
+from checklist.web.asked import whole
 from checklist.web.exchange_api import LINES, exchange, packed, signer
 from checklist.web.parts import parts, tell_upward
 
