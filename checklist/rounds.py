@@ -53,11 +53,12 @@ class Rounds:
         failures = 0
         while not self._ended:
             error = self._session()
-            failures = failures + 1 if error else 0
-            if failures:
-                self._rest(pause(failures, error, self._chance()), early=False)
+            if error is None or error.code == "hub_missing":
+                failures = 0
+                self._rest(IDLE_S if error else EVERY_S * (0.5 + self._chance()), early=True)
             else:
-                self._rest(EVERY_S * (0.5 + self._chance()), early=True)
+                failures += 1
+                self._rest(pause(failures, error, self._chance()), early=False)
 
     def _session(self) -> ChecklistError | None:
         with self._news:
@@ -82,8 +83,6 @@ class Rounds:
 
 def pause(failures: int, error: ChecklistError, chance: float) -> float:
     """Give the seconds until the next try; chance, 0 to 1, spreads many stations out."""
-    if error.code == "hub_missing":
-        return IDLE_S
     wait = min(FIRST_RETRY_S * 2 ** (failures - 1), EVERY_S) * (0.5 + chance)
     asked = str(error.facts.get("retry_after", ""))
     # No hub may silence a station for longer than an hour by one word.

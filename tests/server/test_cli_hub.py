@@ -1,13 +1,17 @@
 """The commands that join a station to its hub, as a person types them."""
 
 import re
+import time
 
 import pytest
 from click.testing import CliRunner
 
 from checklist.cli import main
 from tests.server.hubs import Served, quick_codes
+from tests.server.running import Running
 from tests.server.tablet import Tablet
+
+PATIENCE_S = 30
 
 
 @pytest.fixture
@@ -103,3 +107,18 @@ def test_a_hub_that_is_gone_is_said(hub, post):
 
     hub.start()
     assert ended.exit_code == 69
+
+
+def test_a_station_that_serves_reports_by_itself(hub, post):
+    folder, tablet = post
+    run("join", hub.url, run("code", "--data", hub.settings.data).output.strip(), "--data", folder)
+
+    serving = Running("--data", str(folder))
+    try:
+        end = time.monotonic() + PATIENCE_S
+        while hub.lines() != set(tablet.lines) and time.monotonic() < end:
+            time.sleep(0.05)
+    finally:
+        serving.stop()
+
+    assert hub.lines() == set(tablet.lines)

@@ -83,5 +83,13 @@ def test_a_hub_that_asks_for_patience_gets_it_within_reason(asked, least, most):
     assert all(least <= pause(1, error, chance) <= most for chance in (0.0, 0.5, 1.0))
 
 
-def test_a_station_without_a_hub_looks_again_every_minute():
-    assert pause(9, ChecklistError("hub_missing"), 0.5) == rounds.IDLE_S
+def test_a_station_without_a_hub_looks_again_when_something_is_new(run):
+    def lack():
+        raise ChecklistError("hub_missing")
+
+    going, held = run(lack)
+    held.get(timeout=5)
+
+    going.wake()
+
+    assert held.get(timeout=5)

@@ -1,7 +1,6 @@
 """A station and its hub over real HTTP: joining, sessions, refusals."""
 
 import gzip
-import sqlite3
 import urllib.request
 
 import pytest
@@ -126,24 +125,28 @@ def test_a_retired_station_learns_it_and_keeps_everything(hub, post, tablet):
     assert peer.read(post.journal.reader)["failure"] == "device_retired"
 
 
-def test_a_full_disk_at_the_hub_is_said_and_the_next_session_brings_all(
-    hub, post, tablet, monkeypatch
-):
+def test_a_full_disk_at_the_hub_is_said_and_the_next_session_brings_all(hub, post, tablet):
     post.join(hub)
-    real = relayed.take
+    for _ in range(400):
+        tablet.note("note_added", text="x" * 500)
+    client = post.app.test_client()
+    for first in range(8, 408, 100):
+        assert tablet.send(client, tablet.batch(first, first + 99)).status_code == 200
 
-    def full(*told):
-        error = sqlite3.OperationalError("database or disk is full")
-        error.sqlite_errorcode = sqlite3.SQLITE_FULL
-        raise error
+    def pages(most):
+        hub.journal.write(
+            lambda store: store.connection.execute(f"pragma max_page_count = {most}").fetchone()
+        )
 
-    monkeypatch.setattr(relayed, "take", full)
+    (now,) = hub.journal.reader.execute("pragma page_count").fetchone()
+    pages(now + 12)
     assert refused(post.sync) == "disk_full"
-    assert hub.lines() == set()
+    assert hub.lines() < post.lines()
+    assert peer.read(post.journal.reader)["failure"] == "disk_full"
 
-    monkeypatch.setattr(relayed, "take", real)
+    pages(1_000_000)
     assert post.sync().settled
-    assert hub.lines() == post.lines()
+    assert hub.lines() == post.lines() == set(tablet.lines)
 
 
 def test_what_letters_cannot_shrink_goes_in_smaller_messages(hub, post):
