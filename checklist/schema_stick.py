@@ -45,6 +45,7 @@ def m041_let_go_by_rule(db: Database) -> None:
         not_null={"prev", "case_id", "run_no"},
         foreign_keys=[("log_no", "log", "log_no"), ("run_no", "retention_run", "run_no")],
     )
+    db.table("let_go").create_index(["case_id"])
     db.execute("drop trigger event_has_no_delete")
     db.execute(
         "create trigger event_has_no_delete before delete on event when not exists ("

@@ -35,9 +35,12 @@ def logs(connection: sqlite3.Connection, *, everything: bool) -> list[str]:
 
 def gather(
     connection: sqlite3.Connection, identity: Identity, label: Label, *,
-    everything: bool, now: int, told: Callable[[int], None] = lambda _: None,
+    everything: bool, now: int, demo: bool = False, told: Callable[[int], None] = lambda _: None,
 ) -> Iterator[bytes]:
-    """Give the pieces of a file, the one that the station signs last; told hears of events."""
+    """Give the pieces of a file, the one that the station signs last; told hears of events.
+
+    demo: every birth in it is invented, and no hub of real births must take it in.
+    """
     wanted = logs(connection, everything=everything)
     digest, batches, events = start(label), 0, 0
     for piece in _devices(connection, wanted):
@@ -51,7 +54,9 @@ def gather(
         events += count
         told(count)
         yield piece
-    said = {"batches": batches, "events": events, "made_at": now, "digest": digest.hex()}
+    said = {
+        "batches": batches, "events": events, "demo": demo, "made_at": now, "digest": digest.hex(),
+    }
     yield part_of(MANIFEST, json.dumps({
         "stick": VERSION, "kind": device.POST, "key": keys.public_key_of(identity.private_key),
         **said, "signature": keys.sign(identity.private_key, message(said)),
@@ -82,7 +87,8 @@ def part_of(kind: str, text: str) -> bytes:
 
 def message(said: dict) -> str:
     """Give the text that the sender signs."""
-    return f"stick/{VERSION}\n{said['digest']}\n{said['batches']}\n{said['events']}\n{said['made_at']}"
+    told = [said["digest"], said["batches"], said["events"], int(said["demo"]), said["made_at"]]
+    return "\n".join([f"stick/{VERSION}", *map(str, told)])
 
 
 def _devices(connection: sqlite3.Connection, wanted: list[str]) -> Iterator[bytes]:

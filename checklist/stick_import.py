@@ -33,6 +33,7 @@ class Checked:
     key: str = ""
     kind: str = ""
     made_at: int = 0
+    demo: bool = False
     batches: int = 0
     events: int = 0
     devices: dict[str, dict] = field(default_factory=dict)
@@ -50,16 +51,19 @@ class Taken:
 
 def take(
     journal: Journal, identity: Identity, source: BinaryIO, now: int, *,
-    who: str = "", admit: bool = False, told: Told = lambda _: None,
+    who: str = "", admit: bool = False, demo: bool = False, told: Told = lambda _: None,
 ) -> Taken:
     """Prove a file and store it; told hears of bytes, twice as many as the file has.
 
-    admit: let a sender in that is not known here yet. Raises stick_malformed, _newer,
+    admit: let a sender in that is not known here yet; demo: whether births here are
+    invented, as they then must be in the file. Raises stick_malformed, _newer,
     _foreign, _damaged, _gap or _sender, signature_wrong, log_foreign and the like,
     and then nothing has changed.
     """
     source.seek(0)
     checked = check(journal, identity, source, told)
+    if checked.demo != demo:
+        raise ChecklistError("stick_foreign", demo=checked.demo)
     _admit(journal, identity, checked, who, admit, now)
     source.seek(0)
     label = stick.read_label(source)
@@ -129,7 +133,8 @@ def _sign_off(found: Checked, body: bytes, digest: str) -> None:
     if said.get("stick") != stick_export.VERSION:
         raise ChecklistError("stick_newer", version=str(said.get("stick"))[:6])
     key, kind = said.get("key"), said.get("kind")
-    if not isinstance(key, str) or kind not in SENDERS or type(said.get("made_at")) is not int:
+    types = {"made_at": int, "demo": bool, "key": str}
+    if kind not in SENDERS or any(type(said.get(name)) is not one for name, one in types.items()):
         raise ChecklistError("stick_damaged", why="manifest")
     if (said.get("digest"), said.get("batches"), said.get("events")) != (
         digest, found.batches, found.events
@@ -137,7 +142,7 @@ def _sign_off(found: Checked, body: bytes, digest: str) -> None:
         raise ChecklistError("stick_damaged", why="not what was signed for")
     if not keys.is_signed(key, stick_export.message(said), str(said.get("signature"))):
         raise ChecklistError("signature_wrong", why="manifest")
-    found.key, found.kind, found.made_at = key, kind, said["made_at"]
+    found.key, found.kind, found.made_at, found.demo = key, kind, said["made_at"], said["demo"]
     found.sender = keys.device_id(key)
     if kind == device.TABLET and set(found.devices) - {found.sender}:
         raise ChecklistError("log_foreign", device=found.sender)

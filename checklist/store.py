@@ -3,6 +3,7 @@
 Inserts events and never touches one again. Knows no request and no key.
 """
 
+import json
 import sqlite3
 
 from checklist import summary
@@ -63,7 +64,8 @@ class SqliteStore:
     def add(self, batch: Batch, known: int, now: int) -> None:
         """Store what follows the known part of a batch, and its signed header."""
         log_no = self._bind(batch.header.log, batch.header.device)
-        earlier = summary.earlier_events(self.connection, batch.events[known:])
+        listed = self._listed(batch.events[known:])
+        earlier = summary.earlier_events(self.connection, listed)
         self.connection.executemany(
             _NEW_EVENT,
             [
@@ -75,9 +77,20 @@ class SqliteStore:
         )
         self._move_leaf(log_no, batch, known)
         self._keep_header(log_no, batch, now)
-        summary.refresh(
-            self.connection, earlier, batch.events[known:], batch.header.device
+        summary.refresh(self.connection, earlier, listed, batch.header.device)
+
+    def _listed(self, events: list[dict]) -> list[dict]:
+        """Leave out what comes late for a case that was let go.
+
+        It is kept, but a row made from the rest would tell of another birth, and
+        the sums of its month count it already.
+        """
+        gone = self.connection.execute(
+            "select distinct case_id from let_go where case_id in (select value from json_each(?))",
+            (json.dumps(sorted({event["case"] for event in events})),),
         )
+        cases = {row["case_id"] for row in gone}
+        return [event for event in events if event["case"] not in cases]
 
     def _bind(self, log: str, device: str) -> int:
         self.connection.execute(

@@ -102,7 +102,8 @@ def rebuild(connection: sqlite3.Connection, told: Callable[[int], None]) -> int:
     review_rows.clear(connection)
     rows = connection.execute(
         "select case_id, device_id, line from event join log using (log_no)"
-        " where case_id <> '' order by case_id, event_no"
+        " where case_id <> '' and case_id not in (select case_id from let_go)"
+        " order by case_id, event_no"
     )
     made = 0
     for case_id, group in groupby(rows, key=lambda row: row["case_id"]):

@@ -25,9 +25,9 @@ const LAST = 1;
  *
  * parts: journal, device. statement: {hub, key, seal, …} as the station's heads tell it.
  * held: [[log, seq, hash], …] that the hub holds already, or [] for everything; an end
- * counts only where it lies on our own chain. Raises sealing_missing or signature_wrong.
+ * counts only where it lies on our own chain. demo: every birth here is invented. Raises sealing_missing or signature_wrong.
  */
-export async function makeStick({ journal, device }, statement, held, at) {
+export async function makeStick({ journal, device }, statement, held, at, demo = false) {
   await prove(statement);
   const line = `checklist-stick ${VERSION} ${statement.hub} ${randomHex(16)}\n`;
   const file = await open(line, statement.seal);
@@ -43,7 +43,7 @@ export async function makeStick({ journal, device }, statement, held, at) {
     piece = "";
   }
   if (piece) await file.add(`batches\n${piece}`);
-  const bytes = await file.close(await manifest(device, { ...told, made_at: at, digest: file.digest() }));
+  const bytes = await file.close(await manifest(device, { ...told, demo, made_at: at, digest: file.digest() }));
   return { name: `${line.split(" ")[3].slice(0, 8)}${ENDING}`, bytes, events: told.events };
 }
 
@@ -81,8 +81,8 @@ async function* batches({ journal, device }, held) {
 }
 
 async function manifest(device, told) {
-  const message = `stick/${VERSION}\n${told.digest}\n${told.batches}\n${told.events}\n${told.made_at}`;
-  const signature = await device.sign(message);
+  const said = [told.digest, told.batches, told.events, Number(told.demo), told.made_at];
+  const signature = await device.sign([`stick/${VERSION}`, ...said].join("\n"));
   return `manifest\n${JSON.stringify({ stick: VERSION, kind: "tablet", key: device.key, ...told, signature })}\n`;
 }
 

@@ -96,7 +96,8 @@ def export(file: Path, everything: bool, data: Path, demo: bool) -> None:
         label = stick.new_label(hub["hub"])
         with _written(file) as out, _bar(events, "writing") as told:
             size = stick.write(out, label, hub["seal"], stick_export.gather(
-                reader, identity, label, everything=everything, now=Parts.now(), told=told
+                reader, identity, label, everything=everything, now=Parts.now(), demo=demo,
+                told=told,
             ))
         journal.write(lambda store: trail.note(
             store.connection, "", "stick_exported", f"{hub['hub']} {events}", Parts.now()
@@ -128,7 +129,7 @@ def import_(file: Path, admit: bool, target: Path | None, data: Path, demo: bool
             return
         with _bar(2 * stick.size_of(source), "checking, then storing") as told:
             taken = stick_import.take(
-                journal, identity, source, Parts.now(), admit=admit, told=told
+                journal, identity, source, Parts.now(), admit=admit, demo=demo, told=told
             )
         if target:
             text = receipt.make(journal.reader, identity, taken.sender, Parts.now())

@@ -12,7 +12,7 @@ from checklist.errors import ERRORS, ChecklistError
 from checklist.web import guard
 from checklist.web.exchange_api import exchange
 from checklist.web.forms import ActionForm, Form
-from checklist.web.parts import parts
+from checklist.web.parts import parts, tell_upward
 
 # About 40,000 births; longer ones go by the command line.
 LARGEST_UPLOAD = 64 * 1024 * 1024
@@ -70,8 +70,9 @@ def take() -> str | tuple[str, int]:
             return _page(StickForm(formdata=None), logs=_receipt(source))
         taken = stick_import.take(
             shared.journal, shared.identity, source, shared.now(),
-            who=guard.who(), admit=form.admit.data,
+            who=guard.who(), admit=form.admit.data, demo=shared.settings.demo,
         )
+        tell_upward(taken.stored)
     except ChecklistError as error:
         return _page(form, error=error), ERRORS[error.code].status
     return _page(StickForm(formdata=None), taken=taken)
@@ -91,7 +92,7 @@ def export() -> Response:
     label, now, who = stick.new_label(hub["hub"]), shared.now(), guard.who()
     out = tempfile.TemporaryFile()
     stick.write(out, label, hub["seal"], stick_export.gather(
-        reader, shared.identity, label, everything=False, now=now
+        reader, shared.identity, label, everything=False, now=now, demo=shared.settings.demo
     ))
     shared.journal.write(lambda store: trail.note(
         store.connection, who, "stick_exported", hub["hub"], now

@@ -30,12 +30,15 @@ class Pair:
         self.post.hear(self.tablet, first)
         return case
 
-    def file(self, *, everything: bool = False, said: dict | None = None) -> bytes:
+    def file(
+        self, *, everything: bool = False, said: dict | None = None, demo: bool = False
+    ) -> bytes:
         """Make a file at the station."""
         out, said = io.BytesIO(), said or self.said
         label = stick.new_label(said["hub"])
         stick.write(out, label, said["seal"], stick_export.gather(
-            self.post.journal.reader, self.post.identity, label, everything=everything, now=NOW
+            self.post.journal.reader, self.post.identity, label,
+            everything=everything, now=NOW, demo=demo,
         ))
         return out.getvalue()
 

@@ -68,6 +68,21 @@ def test_a_birth_leaves_every_list_and_the_sums_of_its_month_stay(pair):
     assert before["review_month"] and after["review_month"] == before["review_month"]
 
 
+def test_what_comes_late_is_kept_but_makes_no_other_birth_and_counts_nothing_twice(pair):
+    let_go(pair.post)
+    before = contents(pair.post)
+    line = pair.tablet.note("note_added", pair.cases[0], text="late")
+    pair.post.hear(pair.tablet, len(pair.tablet.lines))
+    after = contents(pair.post)
+
+    assert line in pair.post.lines() and whole(pair.post)
+    for table in ("case_summary", "review_case", "review_month"):
+        assert after[table] == before[table]
+    pair.take(pair.file())
+    pair.hand_back(pair.receipt(NOW + 1))
+    assert pair.cases[0] in let_go(pair.post).cases and line not in pair.post.lines()
+
+
 def test_no_word_of_it_lingers_in_the_file(pair):
     label = "Bed 7734"
     first = len(pair.tablet.lines) + 1

@@ -6,7 +6,7 @@ from dataclasses import replace
 
 import pytest
 
-from checklist import keys, sealing, stick
+from checklist import keys, sealing, stick, stick_export, stick_import
 from checklist.audit import find_damage
 from checklist.errors import ChecklistError
 from tests.server.near_hub import Post
@@ -241,3 +241,29 @@ def resealed(pair, text: bytes, change) -> bytes:
     out = io.BytesIO()
     stick.write(out, label, pair.said["seal"], [*opened[:-1], change(opened[-1])])
     return out.getvalue()
+
+
+def test_invented_births_never_enter_a_hub_of_real_ones(pair):
+    assert refused(pair, pair.file(demo=True), admit=True) == "stick_foreign"
+
+
+def test_a_hub_that_died_halfway_takes_the_file_again(pair, monkeypatch):
+    monkeypatch.setattr(stick_export, "AIM_BYTES", 1500)
+    for _ in range(4):
+        pair.birth()
+    text, store, calls = pair.file(), stick_import._store, []
+
+    def dying(*told):
+        calls.append(1)
+        if len(calls) == 3:
+            raise OSError("the power went")
+        return store(*told)
+
+    monkeypatch.setattr(stick_import, "_store", dying)
+    with pytest.raises(OSError):
+        pair.take(text)
+    assert 0 < len(pair.hub.lines()) < len(pair.post.lines()) and whole(pair.hub)
+
+    monkeypatch.setattr(stick_import, "_store", store)
+    pair.take(text)
+    assert pair.hub.lines() == pair.post.lines() and whole(pair.hub)
