@@ -1,6 +1,7 @@
 """A receipt tells the station what the hub holds; a false, foreign or old one tells nothing."""
 
 import json
+from dataclasses import replace
 
 import pytest
 
@@ -112,6 +113,15 @@ def test_a_statement_is_proven_before_it_is_trusted(pair, tmp_path):
         with pytest.raises(ChecklistError) as refusal:
             sealing.read(text)
         assert refusal.value.code == "stick_malformed"
+
+
+def test_nobody_states_a_key_in_the_name_of_another_hub(pair, tmp_path):
+    false = Post(tmp_path, "false")
+    said = sealing._state(replace(false.identity, station_id=pair.said["hub"]), pair.said["seal"], NOW)
+
+    with pytest.raises(ChecklistError) as refusal:
+        sealing.read(json.dumps(said).encode())
+    assert refusal.value.code == "signature_wrong"
 
 
 def test_a_station_that_joined_a_hub_trusts_no_other(pair, tmp_path):

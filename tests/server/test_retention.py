@@ -125,6 +125,8 @@ def test_a_session_with_the_hub_settles_after_births_were_let_go(tmp_path):
         post.hear(tablet, first)
         assert relay.exchange(post.journal, way, NOW).settled
     assert len(let_go(post).cases) == 2
+    assert relay.wanted(post.journal.reader) == []
+    assert relay.exchange(post.journal, way, NOW).settled
     first = len(tablet.lines) + 1
     tablet.pull(tablet.open_case())
     post.hear(tablet, first)
@@ -161,6 +163,27 @@ def test_of_a_forked_log_nothing_goes_until_every_branch_is_held(pair):
     pair.hand_back(pair.receipt(NOW + 1))
     assert len(let_go(pair.post).cases) == 4 and whole(pair.post)
     assert pair.post.hear(twin).stored == pair.post.hear(pair.tablet).stored == 0
+
+
+def test_one_branch_that_is_held_is_not_the_whole_of_a_forked_log(pair):
+    twin = pair.tablet.twin()
+    pair.birth()
+    pair.take(pair.file())
+    pair.hand_back(pair.receipt(NOW + 1))
+    first = len(twin.lines) + 1
+    twin.pull(twin.open_case("Bed 9"))
+    pair.post.hear(twin, first)
+
+    assert retention.plan(pair.post.journal.reader, BEFORE, said_alone=False).cases == []
+
+
+def test_what_is_left_still_travels_by_file(pair):
+    let_go(pair.post)
+    left = len(pair.post.lines())
+    taken = pair.take(pair.file(everything=True))
+
+    assert taken.stored == 10 and taken.events <= left
+    assert set(pair.tablet.lines) == pair.hub.lines() and whole(pair.hub)
 
 
 def test_a_tablet_whose_clock_is_years_behind_loses_nothing(pair):

@@ -142,7 +142,16 @@ def test_a_piece_of_another_file_is_refused(pair):
     assert refused(pair, line + parts[0] + others[1] + parts[2]) == "stick_damaged"
 
 
-def test_a_piece_that_is_made_the_last_is_refused(pair):
+def test_a_piece_that_is_made_the_last_does_not_open(pair):
+    line, parts = pieces(pair.file())
+    source = io.BytesIO(line + b"\x01" + parts[0][1:])
+    label = stick.read_label(source)
+
+    with pytest.raises(ChecklistError):
+        list(stick.read(source, label, sealing.private_key(pair.hub.journal.reader)))
+
+
+def test_a_file_that_ends_early_is_refused(pair):
     line, parts = pieces(pair.file())
 
     assert refused(pair, line + parts[0] + b"\x01" + parts[1][1:]) == "stick_damaged"
