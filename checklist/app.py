@@ -15,6 +15,7 @@ from checklist.web import (
     headers,
     health,
     history_pages,
+    limit_pages,
     problems,
     relay_api,
     settings_pages,
@@ -50,7 +51,7 @@ def create_app(settings: Settings) -> Flask:
         trust_pages.trust,
         station_pages.blueprint(
             history_pages.history, settings_pages.settings, device_pages.devices,
-            account_pages.pages, export_pages.exports, stick_pages.sticks,
+            account_pages.pages, limit_pages.limits, export_pages.exports, stick_pages.sticks,
         ),
     ):
         app.register_blueprint(blueprint)

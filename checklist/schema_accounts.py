@@ -57,4 +57,33 @@ def m021_keep_accounts(db: Database) -> None:
     db.table("attempt").create_index(["last_at"])
 
 
-STEPS = (m020_write_down_who_did_what, m021_keep_accounts)
+def m022_keep_limits_of_posts(db: Database) -> None:
+    """Keep the stricter limits of each post: drafts, and sets that a second person signed.
+
+    station_id: the station served, "" for this one's own post; number: counted for each
+    station, null while it is a draft; digest: of the protocol made stricter.
+    """
+    db.table("post_limits").create(
+        {
+            "limits_no": int, "station_id": str, "post": str, "number": int, "base": str,
+            "changes": str, "digest": str, "made_by": str, "made_at": int, "signed_by": str,
+            "signed_at": int, "dropped_at": int,
+        },
+        pk="limits_no",
+        not_null={"station_id", "post", "base", "changes", "digest", "made_by", "made_at"},
+    )
+    db.table("post_limits").create_index(["station_id", "number"], unique=True)
+    db.table("post_limits").create_index(["digest"])
+
+
+def m023_find_what_stations_say(db: Database) -> None:
+    """Let a case find its remarks, and a digest its limits, among what stations say."""
+    said = "json_extract(line, '$.kind')"
+    about = "json_extract(line, '$.facts.target_case')"
+    db.execute(f"create index event_said on event ({said}, {about}) where case_id = ''")
+
+
+STEPS = (
+    m020_write_down_who_did_what, m021_keep_accounts, m022_keep_limits_of_posts,
+    m023_find_what_stations_say,
+)
