@@ -18,6 +18,7 @@ from checklist.web import (
     limit_pages,
     problems,
     relay_api,
+    remark_parts,
     settings_pages,
     shell_pages,
     station_pages,
@@ -51,7 +52,8 @@ def create_app(settings: Settings) -> Flask:
         trust_pages.trust,
         station_pages.blueprint(
             history_pages.history, settings_pages.settings, device_pages.devices,
-            account_pages.pages, limit_pages.limits, export_pages.exports, stick_pages.sticks,
+            account_pages.pages, limit_pages.limits, remark_parts.pages,
+            export_pages.exports, stick_pages.sticks,
         ),
     ):
         app.register_blueprint(blueprint)

@@ -136,7 +136,8 @@ def _drop(connection: sqlite3.Connection, station_id: str, now: int) -> None:
 def _said(connection: sqlite3.Connection, name: str) -> tuple[str, str]:
     """Look among all that was set anywhere; the digest itself proves which set it names."""
     rows = connection.execute(
-        "select line from event where case_id = '' and json_extract(line, '$.kind') = 'limits_set'"
+        "select line from event indexed by event_said"
+        " where case_id = '' and json_extract(line, '$.kind') = 'limits_set'"
     )
     for row in rows:
         facts = parse(row["line"])["facts"]

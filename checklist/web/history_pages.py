@@ -10,7 +10,7 @@ from checklist.core.event import parse
 from checklist.core.measures import measures
 from checklist.errors import ChecklistError
 from checklist.language import Pack
-from checklist.web import guard
+from checklist.web import guard, remark_parts
 from checklist.web.asked import whole
 from checklist.web.event_words import event_detail, event_text
 from checklist.web.parts import parts
@@ -69,6 +69,7 @@ def case(case_id: str) -> str:
         entries=[_in_words(pack, entry, told) for entry in told["timeline"]],
         counts=_counts(pack, measures(told, _stamp(told))),
         anomalies=told["anomalies"],
+        **remark_parts.told(case_id),
     )
 
 
