@@ -14,6 +14,7 @@ import { openLink } from "./link.js";
 import { openNotices } from "./notices.js";
 import { openSettings } from "./preferences.js";
 import { layBallast } from "./room.js";
+import { openRules } from "./rules.js";
 import { openScreen } from "./screen.js";
 import { startShell } from "./shell.js";
 import { el } from "./ui/dom.js";
@@ -48,11 +49,14 @@ async function begin({ clock, settings, reading, isWriter }) {
   parts.tables = await reading;
   useKinds(parts.tables.kinds);
   const changed = (why) => parts.screen?.changed(why);
-  parts.desk = openDesk({ ...parts, protocol: parts.tables.protocol, onChange: changed });
+  parts.rules = openRules(parts.tables);
+  parts.desk = openDesk({ ...parts, onChange: changed });
   parts.attention = makeAttention({ desk: parts.desk, play: parts.sound.play });
-  parts.link = openLink({ ...parts, onChange: () => changed("link"), onContact: () => parts.shell?.look() });
+  parts.link = openLink({ ...parts, onChange: () => changed("link"), onHeard: parts.rules.take, onContact: () => parts.shell?.look() });
   parts.wake = wakeKeeper((state) => parts.notices.wake(state));
   parts.screen = openScreen(parts);
+  // A birth may begin, or go on, with the first picture: by the limits of the post.
+  await parts.link.listen();
   await parts.screen.begin();
   document.documentElement.dataset.begun = isWriter ? "writer" : "reader";
   performance.mark("begun");

@@ -15,10 +15,12 @@ import { measures } from "./core/measures.js";
 /**
  * Open the desk.
  *
- * parts: journal, device, clock, protocol {digest, table}. `onChange(why)` hears "pending"
+ * parts: journal, device, clock, rules. An open case keeps the protocol it began with; the
+ * next one begins under what is in force by then. `onChange(why)` hears "pending"
  * when a tap was taken, "kept" when it is durable, "case" when another case is on the desk.
  */
-export function openDesk({ journal, device, clock, protocol, onChange }) {
+export function openDesk({ journal, device, clock, rules, onChange }) {
+  let protocol = rules.inForce();
   let kept = [];
   let pending = [];
   let caseId = null;
@@ -29,6 +31,7 @@ export function openDesk({ journal, device, clock, protocol, onChange }) {
   /** Take a fresh case onto the desk and record its opening. */
   function open(facts, stamp = clock.stamp()) {
     take(randomHex(8), []);
+    protocol = rules.inForce();
     return record("case_opened", facts, { stamp, tap: false });
   }
 
@@ -36,6 +39,7 @@ export function openDesk({ journal, device, clock, protocol, onChange }) {
   async function load(id) {
     const lines = await journal.readCase(id);
     take(id, lines.map(parse));
+    protocol = rules.of(folded.protocol) ?? rules.inForce();
     onChange("case");
   }
 
@@ -134,5 +138,6 @@ export function openDesk({ journal, device, clock, protocol, onChange }) {
     caseId: () => caseId,
     theCase: () => folded,
     pending: () => pending,
+    protocol: () => (caseId === null ? rules.inForce() : protocol),
   };
 }

@@ -5,25 +5,27 @@
  * and what that station has set for the post.
  */
 
+import { parse } from "./core/event.js";
 import { pairWith } from "./pairing.js";
-import { exchange, readStation, waiting, waitingAtHub } from "./sync.js";
+import { exchange, readDown, readStation, waiting, waitingAtHub } from "./sync.js";
 import { startRounds } from "./sync_rounds.js";
 
 const STATION = "";
 
 /**
- * Open the link: {begin, pairWith, send, refresh, state, post}.
+ * Open the link: {begin, listen, pairWith, send, refresh, state, post, heard}.
  *
  * `state()` is {waiting, since, lastContact, failure}, failure an error code or null. `onChange()`
  * hears of anything new, `onContact()` of every exchange that went well. `state().hub` is what
  * the hub does not hold yet, {count, since}, or null without a hub. `pairWith(code)` lets this
  * tablet in by a one-time code; it raises what pairing.js does.
  */
-export function openLink({ journal, device, onChange, onContact }) {
+export function openLink({ journal, device, onChange, onContact, onHeard = () => {} }) {
   const state = { waiting: 0, since: null, lastContact: null, failure: null, hub: null };
   const parts = { journal, device, fetch: (...told) => fetch(...told), wall: () => Date.now(), name: "" };
   let rounds = null;
   let post = null;
+  let heard = [];
 
   /** Count what waits, and read what the station has set. */
   async function count() {
@@ -31,12 +33,23 @@ export function openLink({ journal, device, onChange, onContact }) {
       const told = await waiting(journal, STATION);
       Object.assign(state, { waiting: told.count, since: told.since, lastContact: told.lastContact ?? null });
       state.hub = await waitingAtHub(journal, STATION);
-      post = await readPost(journal);
     } catch (error) {
       // A store that is shut has a strip of its own on the screen.
       if (error.code !== "journal_refused") throw error;
     }
+    await listen();
     return { count: state.waiting, ...state };
+  }
+
+  /** Read what the stations have said: the settings of the post, its limits, remarks. */
+  async function listen() {
+    try {
+      post = await readPost(journal);
+      heard = (await readDown(journal, STATION)).map(readable).filter(Boolean);
+      await onHeard(heard);
+    } catch (error) {
+      if (error.code !== "journal_refused") throw error;
+    }
   }
 
   async function refresh() {
@@ -62,7 +75,17 @@ export function openLink({ journal, device, onChange, onContact }) {
     return state;
   }
 
-  return { begin, pairWith: pair, send: () => rounds?.now(), refresh, state: () => state, post: () => post };
+  return { begin, listen, pairWith: pair, send: () => rounds?.now(), refresh, state: () => state, post: () => post, heard: () => heard };
+}
+
+/** An event of a station; what cannot be read says nothing to a tablet. */
+function readable(line) {
+  try {
+    return parse(line);
+  } catch (error) {
+    if (error.code !== "event_malformed") throw error;
+    return null;
+  }
 }
 
 /** The newest settings that the station sent down, or null. */

@@ -30,7 +30,7 @@ const LIVE = ["before", "verdict", "cup", "pull", "log", "stop"];
 
 /** Open the screen: {begin, changed, go}. */
 export function openScreen(parts) {
-  const { root, tables, settings, clock, desk, journal, attention, link, notices, wake, isWriter, isDemo } = parts;
+  const { root, tables, rules, settings, clock, desk, journal, attention, link, notices, wake, isWriter, isDemo } = parts;
   let name = "home";
   let arg = null;
   let shown = null;
@@ -44,7 +44,7 @@ export function openScreen(parts) {
   function view() {
     return {
       ...desk.look(), name, arg, isBack, isLive: LIVE.includes(name), go, next, desk, journal, link, settings, isWriter, isDemo,
-      words: tables.words, languages: tables.languages, protocol: tables.protocol.table, protocols: tables.protocols, digest: tables.protocol.digest,
+      words: tables.words, languages: tables.languages, protocol: desk.protocol().table, protocols: rules.known, digest: desk.protocol().digest, limits: rules.limits(), refusedLimits: rules.refused(),
       stamp: clock.stamp, undoable: desk.undoable(), notices: notices.now(), release: parts.release, sound: parts.sound,
       record: desk.record,
       quiet: (finding) => attention.quiet(finding, clock.stamp().tick),

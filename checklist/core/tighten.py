@@ -80,7 +80,7 @@ def read_changes(changes: str) -> list[tuple[str, str, int]]:
 
 
 def write_changes(values: dict[str, int]) -> str:
-    """Write {"limit.level": value} the one way it is spelled."""
+    """Write values, by names like cup_minutes.stop, the one way it is spelled."""
     return " ".join(f"{name}={values[name]}" for name in sorted(values))
 
 

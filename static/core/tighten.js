@@ -70,7 +70,7 @@ export function readChanges(changes) {
   return found;
 }
 
-/** Write {"limit.level": value} the one way it is spelled. */
+/** Write values, by names like cup_minutes.stop, the one way it is spelled. */
 export function writeChanges(values) {
   return Object.keys(values).sort().map((name) => `${name}=${values[name]}`).join(" ");
 }
