@@ -87,6 +87,15 @@ export function openDesk({ journal, device, clock, rules, onChange }) {
     });
   }
 
+  /** Record a fact about a case that is not on the desk, as the answer to a remark; resolves when it is durable. */
+  function recordIn(id, kind, facts) {
+    if (id === caseId) return record(kind, facts, { tap: false });
+    if (device === null) return Promise.resolve();
+    const { log, seq } = device.next();
+    const event = { log, seq, case: id, kind, ...clock.stamp(), ago: 0, protocol: rules.inForce().digest, facts };
+    return journal.append(seal(event), log, seq);
+  }
+
   function remember(event, stamp) {
     if (lastTap?.stamp === stamp) lastTap.events.push(event);
     else lastTap = { stamp, events: [event] };
@@ -134,7 +143,7 @@ export function openDesk({ journal, device, clock, rules, onChange }) {
   }
 
   return {
-    open, load, leave, record, undo, undoable, withdraw, amend, failing, look,
+    open, load, leave, record, recordIn, undo, undoable, withdraw, amend, failing, look,
     caseId: () => caseId,
     theCase: () => folded,
     pending: () => pending,

@@ -13,7 +13,7 @@ import { startRounds } from "./sync_rounds.js";
 const STATION = "";
 
 /**
- * Open the link: {begin, listen, pairWith, send, refresh, state, post, heard}.
+ * Open the link: {begin, listen, pairWith, send, refresh, state, post, heard, isHere}.
  *
  * `state()` is {waiting, since, lastContact, failure}, failure an error code or null. `onChange()`
  * hears of anything new, `onContact()` of every exchange that went well. `state().hub` is what
@@ -26,6 +26,7 @@ export function openLink({ journal, device, onChange, onContact, onHeard = () =>
   let rounds = null;
   let post = null;
   let heard = [];
+  const here = new Map();
 
   /** Count what waits, and read what the station has set. */
   async function count() {
@@ -38,7 +39,21 @@ export function openLink({ journal, device, onChange, onContact, onHeard = () =>
       if (error.code !== "journal_refused") throw error;
     }
     await listen();
+    await lookForCases();
     return { count: state.waiting, ...state };
+  }
+
+  /** A post may have several tablets: which of the births that are spoken of is on this one? */
+  async function lookForCases() {
+    const asked = heard.filter(({ kind }) => kind === "remark_made").map(({ facts }) => facts.target_case);
+    for (const id of new Set(asked)) {
+      if (here.get(id)) continue;
+      try {
+        here.set(id, typeof id === "string" && (await journal.readCase(id)).length > 0);
+      } catch (error) {
+        if (error.code !== "journal_refused") throw error;
+      }
+    }
   }
 
   /** Read what the stations have said: the settings of the post, its limits, remarks. */
@@ -75,7 +90,7 @@ export function openLink({ journal, device, onChange, onContact, onHeard = () =>
     return state;
   }
 
-  return { begin, listen, pairWith: pair, send: () => rounds?.now(), refresh, state: () => state, post: () => post, heard: () => heard };
+  return { begin, listen, pairWith: pair, send: () => rounds?.now(), refresh, state: () => state, post: () => post, heard: () => heard, isHere: (id) => here.get(id) === true };
 }
 
 /** An event of a station; what cannot be read says nothing to a tablet. */
