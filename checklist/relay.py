@@ -14,7 +14,15 @@ from typing import NamedTuple, Protocol
 from checklist import device, keys, peer, stored
 from checklist.errors import ChecklistError
 from checklist.journal import Journal
-from checklist.relay_state import Owed, ends_of, hear, lacking, on_reply, strangers
+from checklist.relay_state import (
+    Owed,
+    ends_of,
+    hear,
+    is_progress,
+    lacking,
+    on_reply,
+    strangers,
+)
 from checklist.store import SqliteStore
 from checklist.stored import Signed
 from checklist.sync import Leaf, prove, receive
@@ -127,7 +135,7 @@ def send(
     moved = 0
     for load in _loads(journal.reader, lacking(journal.reader), size, blocked):
         outcomes = hub.push(stored.write(load))
-        moved += sum(told.get("code") in _WORTH_ANOTHER for told in outcomes)
+        moved += sum(is_progress(journal.reader, told) for told in outcomes)
         report.sent += sum(told.get("stored", 0) for told in outcomes)
         blocked.update({told["log"]: told["code"] for told in outcomes if "code" in told})
         journal.write(lambda store, told=outcomes: on_reply(store.connection, told))
@@ -175,7 +183,6 @@ def take(journal: Journal, pulled: Pulled, log: str, down: bool, now: int) -> in
     return journal.write(keep) if proven else 0
 
 
-_WORTH_ANOTHER = frozenset({None, "unknown_prev", "device_unknown"})
 _OF_ONE_LOG = frozenset({
     "unknown_prev", "log_foreign", "chain_mismatch", "head_mismatch", "event_malformed",
     "signature_wrong", "not_found", "device_malformed",

@@ -91,6 +91,22 @@ def on_reply(connection: sqlite3.Connection, outcomes: list[dict]) -> None:
             )
 
 
+def is_progress(connection: sqlite3.Connection, told: dict) -> bool:
+    """Tell whether an outcome, not yet learnt from, changes what would be sent next.
+
+    A hub that again and again misses what comes before, and says of its ends what
+    we know already, would get the same batches for ever.
+    """
+    if told.get("code") != "unknown_prev":
+        return told.get("code") in (None, "device_unknown")
+    rows = connection.execute(
+        "select seq, hash from hub_leaf where log = ? and down = 0", (told["log"],)
+    )
+    return {(row["seq"], row["hash"]) for row in rows} != {
+        _row(leaf)[1:] for leaf in told["leaves"]
+    }
+
+
 def waiting(connection: sqlite3.Connection) -> dict:
     """Tell how many events the hub lacks and since when the oldest waits (wall ms, or None).
 

@@ -253,3 +253,16 @@ def test_a_station_reads_no_log_that_it_has_not_brought(post, hub, way, tablet):
         way.pull(stranger.log, 0, 0)
 
     assert refused.value.code == "not_found"
+
+
+def test_a_hub_that_misses_the_same_again_and_again_is_not_asked_for_ever(post, way, tablet):
+    def miss(body):
+        way.asked.append("push")
+        return [{"log": tablet.log, "code": "unknown_prev", "leaves": []}] * 3
+
+    way.push = miss
+
+    report = exchange(post.journal, way, NOW)
+
+    assert (way.asked.count("push"), report.settled) == (1, False)
+    assert report.refused == {tablet.log: "unknown_prev"}
