@@ -7,13 +7,12 @@ be thrown away and made again. Practice is never among them.
 import sqlite3
 from collections.abc import Iterable
 from datetime import UTC, datetime
-from functools import cache
 from typing import NamedTuple
 
 from checklist import device
 from checklist.core.case import fold_entries
+from checklist.post_protocol import protocol_for
 from checklist.review_facts import NUMBERS, TEXTS, THREE_VALUED, facts_of
-from checklist.tables import protocol_in_force, protocols
 
 # Facts whose yes and no are summed up by month, over births in which a cup was used.
 COUNTED = (
@@ -62,7 +61,7 @@ def refresh(connection: sqlite3.Connection, told: Iterable[Told]) -> None:
                     "delete from review_case where case_id = ?", (old["case_id"],)
                 )
             continue
-        row = row_of(case)
+        row = row_of(case, protocol_for(connection, case.summary["protocol"]))
         connection.execute(_SAVE, row)
         changes += _sums(row, 1)
     connection.executemany(_ADD, changes)
@@ -92,11 +91,11 @@ def mark(connection: sqlite3.Connection, events: list[dict], device_id: str) -> 
         connection.execute("update review_case set reviewed = 1 where case_id = ?", (case_id,))
 
 
-def row_of(case: Told) -> dict:
-    """Make the row of a real case."""
+def row_of(case: Told, judged_by: tuple[dict, bool]) -> dict:
+    """Make the row of a real case; judged_by: the protocol, and whether it is the case's own."""
     summary = case.summary
     folded = fold_entries(case.entries, case.anomalies)
-    judged, table = _table(summary["protocol"])
+    table, is_own = judged_by
     decision = folded["decision"]
     facts = facts_of(folded, table)
     referred = decision is not None and decision["decision"] == "refer"
@@ -104,7 +103,7 @@ def row_of(case: Told) -> dict:
         **{name: summary[name] for name in ("case_id", "post", "device_id", "opened_at")},
         "month": month_of(summary["opened_at"]),
         "protocol": summary["protocol"],
-        "judged": judged,
+        "judged": int(is_own),
         "closed": int(folded["closed"] is not None),
         "not_started": int(referred and not facts["attempted"]),
         **facts,
@@ -118,13 +117,6 @@ def month_of(at: int) -> int:
     except (ValueError, OverflowError, OSError):
         return NO_MONTH
     return moment.year * 100 + moment.month
-
-
-@cache
-def _table(digest: str) -> tuple[int, dict]:
-    """Give the protocol of a digest; judged by the newest where it is not known here."""
-    own = protocols().get(digest)
-    return (1, own) if own else (0, protocol_in_force()[1])
 
 
 def _read(connection: sqlite3.Connection, case_id: str) -> sqlite3.Row | None:

@@ -7,6 +7,7 @@ from playwright.sync_api import expect
 
 from checklist import limits_of
 from checklist import station as own
+from checklist.post_protocol import named
 from checklist.tables import STATIC, protocol_in_force
 from tests.browser.app import WORDS, expect_begun, kept_events, open_app
 from tests.browser.posts import Place
@@ -34,7 +35,7 @@ def sign(place, changes):
         limits_of.sign(store, identity, "", draft["limits_no"], "Ben", now)
 
     place.write(work)
-    return limits_of.named(BASE, changes)
+    return named(BASE, changes)
 
 
 def heard(page, number):

@@ -2,7 +2,7 @@
 
 import pytest
 
-from checklist.limits_of import named
+from checklist.post_protocol import named
 from checklist.tables import protocol_in_force
 from tests.halves import modules_page
 

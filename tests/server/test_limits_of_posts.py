@@ -2,7 +2,7 @@
 
 import pytest
 
-from checklist import limits_of
+from checklist import limits_of, post_protocol
 from checklist.core.event import parse
 from checklist.core.protocol import limit_row
 from checklist.tables import protocol_in_force
@@ -165,21 +165,21 @@ def test_going_back_to_the_shipped_limits_needs_two_persons_too(asha, ben, stati
 def test_a_case_under_stricter_limits_is_judged_by_them(asha, ben, station):
     asha.post(PAGE, **STRICT)
     sign(ben)
-    name = limits_of.named(BASE, "cup_minutes.caution=8 cup_minutes.stop=15")
+    name = post_protocol.named(BASE, "cup_minutes.caution=8 cup_minutes.stop=15")
 
-    table, known = limits_of.protocol_for(station.journal.reader, name)
+    table, known = post_protocol.protocol_for(station.journal.reader, name)
 
     assert known
     assert [level["at"] for level in limit_row(table, "cup_minutes")["levels"]] == [8, 15, 15]
-    assert limits_of.protocol_for(station.journal.reader, BASE) == (PROTOCOL, True)
-    assert limits_of.protocol_for(station.journal.reader, "0" * 16) == (PROTOCOL, False)
+    assert post_protocol.protocol_for(station.journal.reader, BASE) == (PROTOCOL, True)
+    assert post_protocol.protocol_for(station.journal.reader, "0" * 16) == (PROTOCOL, False)
 
 
 def test_limits_that_another_station_set_are_found_by_their_name(tablet, client, station):
     tablet.note("limits_set", post="Far post", number=3, base=BASE, changes="pulls.stop=5", by="X", signed_by="Y")
     tablet.send(client)
 
-    table, known = limits_of.protocol_for(station.journal.reader, limits_of.named(BASE, "pulls.stop=5"))
+    table, known = post_protocol.protocol_for(station.journal.reader, post_protocol.named(BASE, "pulls.stop=5"))
 
     assert known and limit_row(table, "pulls")["levels"][-1]["at"] == 5
 
@@ -194,3 +194,19 @@ def test_the_page_names_every_limit_with_its_source_and_how_it_is_known(asha):
 @pytest.mark.parametrize("name", ["0" * 32, "x"])
 def test_a_station_that_is_not_served_has_no_limits(asha, name):
     assert asha.get(f"{PAGE}?station={name}").status_code == 404
+
+
+def test_the_review_judges_a_case_by_the_limits_it_began_under(asha, ben, station, tablet, client):
+    asha.post(PAGE, **STRICT)
+    sign(ben)
+    name = post_protocol.named(BASE, "cup_minutes.caution=8 cup_minutes.stop=15")
+
+    for digest in (name, "f" * 16):
+        case = tablet.open_case()
+        line = tablet.lines[-1].replace('"protocol":""', f'"protocol":"{digest}"')
+        tablet.lines[-1] = line
+        tablet.send(client)
+        row = station.journal.reader.execute(
+            "select judged, protocol from review_case where case_id = ?", (case,)
+        ).fetchone()
+        assert tuple(row) == (int(digest == name), digest)
