@@ -8,6 +8,7 @@ from checklist.errors import ChecklistError
 from checklist.store import SqliteStore
 from checklist.tables import protocol_in_force
 from checklist.web import guard
+from checklist.web.asked import whole
 from checklist.web.forms import ActionForm
 from checklist.web.parts import parts
 
@@ -85,7 +86,7 @@ def _propose(changes: str) -> None:
 
 def _page(typed: dict[str, str], refused: dict[str, str]) -> str:
     reader, station_id = parts().journal.reader, _station()
-    before = request.args.get("before", type=int)
+    before = whole("before")
     signed = limits_of.history(reader, station_id, before=before, size=HISTORY + 1)
     return render_template(
         "limits.html", rows=_rows(typed, refused), refused=refused, station_id=station_id,

@@ -7,6 +7,7 @@ import gzip
 import logging
 import re
 from itertools import cycle, product
+from pathlib import Path
 from urllib.parse import quote
 
 import pytest
@@ -15,6 +16,7 @@ from tests.server.pages import token
 from tests.server.people import quick_hashes  # noqa: F401
 from tests.server.tablet import ELSEWHERE, LOCAL
 
+WEB = Path(__file__).resolve().parents[2] / "checklist" / "web"
 # One part of an address; in its first group when it must be a number.
 PART = re.compile(r"<(int[^:]*:)?[^>]*>")
 METHODS = ("GET", "POST", "PUT", "DELETE", "PATCH", "TRACE")
@@ -90,6 +92,13 @@ def paths(app):
 def test_the_walk_reaches_every_address(app, paths):
     assert len(paths) > len({rule.rule for rule in app.url_map.iter_rules()}) > 20
     assert not any("<" in path or ">" in path for _, path in paths)
+
+
+def test_no_page_reads_a_whole_number_by_itself():
+    pages = [path for path in WEB.glob("*.py") if path.name != "asked.py"]
+
+    assert pages
+    assert [path.name for path in pages if "type=int" in path.read_text(encoding="utf-8")] == []
 
 
 @pytest.mark.parametrize("environ", [LOCAL, ELSEWHERE], ids=["here", "elsewhere"])
