@@ -9,6 +9,7 @@ from click.testing import CliRunner
 
 from checklist import accounts
 from checklist.cli import main
+from checklist.cli.serve import _first_link
 from checklist.errors import ChecklistError
 from checklist.web import guard
 from tests.server.pages import see
@@ -235,3 +236,36 @@ def test_the_command_line_makes_lists_and_closes_accounts(settings, station, app
     run("add", "Ben", "--role", "keeper")
     assert run("close", "asha").exit_code == 0
     assert "Asha\tsupervisor, keeper\tclosed" in run("list").output
+
+
+@pytest.mark.parametrize(("host", "is_made"), [("0.0.0.0", True), ("127.0.0.1", False), ("localhost", False)])
+def test_a_hub_on_the_network_prints_the_link_of_its_first_account(open_app, settings, host, is_made):
+    app = open_app(replace(settings, host=host))
+
+    link = _first_link(app, "https://hub.example/")
+
+    assert (link is not None) == is_made
+    if is_made:
+        person = Person(app, "Asha")
+        page = link.removeprefix("https://hub.example")
+        assert person.post(page, name="Asha", chosen=PASSWORD, again=PASSWORD).status_code == 303
+        assert _first_link(app, "https://hub.example/") is None
+
+
+def test_starting_again_voids_the_link_that_was_printed_before(open_app, settings):
+    app = open_app(replace(settings, host="0.0.0.0"))
+    first, second = (_first_link(app, "") for _ in range(2))
+
+    assert Person(app, "Eve").get(f"/{first}").status_code == 410
+    assert Person(app, "Asha").get(f"/{second}").status_code == 200
+
+
+def test_a_wrong_name_for_the_first_account_makes_none(app, station, stored):
+    token = station.journal.write(lambda store: accounts.first_link(store.connection, station.now()))
+
+    reply = Person(app, "x").post(
+        f"/station/account/link/{token}", name="\u200b", chosen=PASSWORD, again=PASSWORD
+    )
+
+    assert reply.status_code == 422 and stored("account") == 0
+    assert Person(app, "x").get(f"/station/account/link/{token}").status_code == 200
