@@ -11,7 +11,6 @@ from checklist.cli import main
 from checklist.errors import ChecklistError
 from checklist.export import sqlite_file
 from checklist.export.chosen import Filter, Reader, count
-from checklist.schema import connect
 from tests.server.births_told import by_the_book, put, started
 from tests.server.people import trail_of
 
@@ -197,10 +196,19 @@ def test_what_arrives_later_is_not_in_an_export_that_began(filled, client, table
     assert count(station.journal.reader, Filter()) == 3
 
 
-def test_the_choice_reaches_into_an_index(station):
-    plan = connect(station.journal.path).execute(
-        "explain query plan select case_id from case_summary where mode = 'real'"
-        " and (null is null or post = null) and opened_at >= 0 and opened_at < 9"
-    )
+@pytest.mark.parametrize(
+    ("chosen", "index"),
+    [
+        (Filter(), "mode_opened_at"), (Filter(since=0, until=9), "mode_opened_at"),
+        (Filter(post="Hill post"), "mode_post_opened_at"), (Filter(case_id="1" * 16), "case_id"),
+    ],
+)
+def test_a_choice_reaches_into_an_index(filled, station, chosen, index):
+    reader, asked = station.journal.reader, []
+    reader.set_trace_callback(asked.append)
+    count(reader, chosen)
+    reader.set_trace_callback(None)
 
-    assert any("USING INDEX" in row["detail"] or "COVERING INDEX" in row["detail"] for row in plan)
+    (step,) = [row["detail"] for row in reader.execute(f"explain query plan {asked[0]}")]
+
+    assert step.startswith("SEARCH") and (index in step or "autoindex" in step)
