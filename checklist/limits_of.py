@@ -30,6 +30,23 @@ def history(
     return [dict(row) for row in rows]
 
 
+def posts(connection: sqlite3.Connection, *, skip: int = 0, size: int = 100) -> list[dict]:
+    """List the stations that report here, by name: {station_id, name, number, waits}.
+
+    number: of the set in force, or None; waits: whether a draft waits for its second person.
+    """
+    rows = connection.execute(
+        "select device_id as station_id, name,"
+        " (select max(number) from post_limits where station_id = device_id) as number,"
+        " exists (select 1 from post_limits where station_id = device_id and number is null"
+        "  and dropped_at is null) as waits"
+        " from device where kind in ('station', 'hub') and state = 'admitted'"
+        " order by name, device_id limit ? offset ?",
+        (size, skip),
+    )
+    return [dict(row) for row in rows]
+
+
 def draft(connection: sqlite3.Connection, station_id: str) -> dict | None:
     """Give the draft that waits for its second person, or None."""
     row = connection.execute(

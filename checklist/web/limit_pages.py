@@ -14,6 +14,7 @@ from checklist.web.parts import parts
 
 LEVELS = ("caution", "stop")
 HISTORY = 20
+POSTS = 100
 LONGEST_VALUE = 6
 
 limits = Blueprint("limits", __name__, url_prefix="/limits")
@@ -24,6 +25,15 @@ guard.protect(limits, "lead")
 def show() -> str:
     """Show every limit with what is shipped, its outer bound and the post's own."""
     return _page(_typed_now(), {})
+
+
+@limits.get("/posts")
+def posts() -> str:
+    """List the posts whose stations report here, each with a way to its limits."""
+    skip = max(request.args.get("skip", 0, type=int), 0)
+    found = limits_of.posts(parts().journal.reader, skip=skip, size=POSTS + 1)
+    more = skip + POSTS if len(found) > POSTS else None
+    return render_template("limits_posts.html", posts=found[:POSTS], more=more)
 
 
 @limits.post("")
@@ -93,6 +103,7 @@ def _page(typed: dict[str, str], refused: dict[str, str]) -> str:
         post=_post_name(station_id), in_force=limits_of.in_force(reader, station_id),
         draft=limits_of.draft(reader, station_id), signed=signed[:HISTORY],
         older=signed[HISTORY - 1]["number"] if len(signed) > HISTORY else None,
+        has_posts=bool(limits_of.posts(reader, size=1)),
         action=ActionForm(formdata=None), protocol=protocol_in_force(), told=_told,
     )
 

@@ -2,7 +2,7 @@
 
 import pytest
 
-from checklist import limits_of, post_protocol
+from checklist import device, keys, limits_of, outbox, post_protocol
 from checklist.core.event import parse
 from checklist.core.protocol import limit_row
 from checklist.tables import protocol_in_force
@@ -210,3 +210,23 @@ def test_the_review_judges_a_case_by_the_limits_it_began_under(asha, ben, statio
             "select judged, protocol from review_case where case_id = ?", (case,)
         ).fetchone()
         assert tuple(row) == (int(digest == name), digest)
+
+
+def test_a_hub_sets_the_limits_of_a_post_whose_station_reports_there(asha, ben, station):
+    key = keys.public_key_of(keys.new_private_key())
+    far = station.journal.write(
+        lambda store: device.add(store.connection, key, "Far post", device.ADMITTED, 1, kind="station")
+    )
+    page = f"{PAGE}?station={far}"
+    assert far in asha.get(f"{PAGE}/posts").text
+    asha.post(page, **STRICT)
+    assert "a draft waits" in asha.get(f"{PAGE}/posts").text
+
+    assert ben.post(f"{PAGE}/1/sign?station={far}", page=page).status_code == 303
+
+    (event,) = said(station)
+    assert event["facts"]["post"] == "Far post"
+    assert event["log"] in outbox.logs_for(station.journal.reader, station.identity, far)
+    assert event["log"] != station.identity.log
+    assert limits_of.in_force(station.journal.reader, "") is None
+    assert "number 1 in force" in asha.get(f"{PAGE}/posts").text
