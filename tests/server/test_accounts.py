@@ -205,6 +205,13 @@ def test_no_link_is_drawn_to_a_page_that_would_refuse(app, station):
     assert "/station/settings" in page
 
 
+def test_a_page_that_refuses_shows_the_way_to_those_that_do_not(app, station):
+    page = an_account(app, station, "Asha", "keeper").get("/station/").text
+
+    assert "not meant for this page" in page
+    assert "/station/devices" in page and "/station/settings" not in page
+
+
 def test_pages_without_accounts_name_no_roles(client):
     assert "Open to:" not in see(client, "/station/settings")
 
