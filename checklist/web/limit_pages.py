@@ -30,7 +30,7 @@ def show() -> str:
 @limits.get("/posts")
 def posts() -> str:
     """List the posts whose stations report here, each with a way to its limits."""
-    skip = max(request.args.get("skip", 0, type=int), 0)
+    skip = max(whole("skip", 0), 0)
     found = limits_of.posts(parts().journal.reader, skip=skip, size=POSTS + 1)
     more = skip + POSTS if len(found) > POSTS else None
     return render_template("limits_posts.html", posts=found[:POSTS], more=more)
