@@ -45,8 +45,9 @@ def add(connection: sqlite3.Connection, name: str, roles: tuple[str, ...], by: s
 
 
 def new_link(connection: sqlite3.Connection, account_no: int, by: str, now: int) -> str:
-    """Give an account a new one-time link; older ones and its sessions end."""
+    """Give an account a new one-time link; older ones, its sessions and its second factor end."""
     row = read(connection, account_no)
+    connection.execute("update account set second = '' where account_no = ?", (account_no,))
     connection.execute("delete from link where account_no = ?", (account_no,))
     sessions.end_all(connection, account_no)
     trail.note(connection, by, "link_made", row["name"], now)

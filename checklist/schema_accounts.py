@@ -83,7 +83,13 @@ def m023_find_what_stations_say(db: Database) -> None:
     db.execute(f"create index event_said on event ({said}, {about}) where case_id = ''")
 
 
+def m024_ask_for_a_second_factor(db: Database) -> None:
+    """Keep the secret of an account's second factor, "" while it has none, and the step used last."""
+    db.execute("alter table account add column second text not null default ''")
+    db.execute("alter table account add column second_step integer not null default 0")
+
+
 STEPS = (
     m020_write_down_who_did_what, m021_keep_accounts, m022_keep_limits_of_posts,
-    m023_find_what_stations_say,
+    m023_find_what_stations_say, m024_ask_for_a_second_factor,
 )

@@ -9,6 +9,9 @@ from checklist.accounts import LONGEST_NAME, ROLES
 from checklist.web.forms import Form
 from checklist.web.parts import parts
 
+# Six digits, with room for the blanks that people put in.
+LONGEST_CODE = 20
+
 
 class EnterForm(Form):
     """Name and password."""
@@ -16,6 +19,14 @@ class EnterForm(Form):
     name = StringField(validators=[InputRequired(), Length(max=LONGEST_NAME)])
     # No bounds here: a password that is too short is wrong like any other.
     password = PasswordField(validators=[InputRequired(), Length(max=passwords.LONGEST)])
+    code = StringField(validators=[Length(max=LONGEST_CODE)])
+
+
+class SecondForm(Form):
+    """The password, and the code that the phone shows."""
+
+    now = PasswordField(validators=[InputRequired(), Length(max=passwords.LONGEST)])
+    code = StringField(validators=[InputRequired(), Length(max=LONGEST_CODE)])
 
 
 class ChooseForm(Form):

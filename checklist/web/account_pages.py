@@ -2,10 +2,17 @@
 
 from flask import Blueprint, Response, g, redirect, render_template, request, session, url_for
 
-from checklist import accounts, entrance, passwords, sessions, trail
+from checklist import accounts, entrance, passwords, second_factor, sessions, trail
 from checklist.errors import ChecklistError
 from checklist.web import guard
-from checklist.web.account_forms import AddForm, ChangeForm, ChooseForm, EnterForm, FirstForm
+from checklist.web.account_forms import (
+    AddForm,
+    ChangeForm,
+    ChooseForm,
+    EnterForm,
+    FirstForm,
+    SecondForm,
+)
 from checklist.web.asked import whole
 from checklist.web.forms import ActionForm
 from checklist.web.local import is_local
@@ -29,7 +36,8 @@ def enter() -> Answer:
     form, refused = EnterForm(), None
     if form.validate_on_submit():
         came = entrance.enter(
-            shared.journal, form.name.data, form.password.data, _address(), shared.now()
+            shared.journal, form.name.data, form.password.data, _address(), shared.now(),
+            form.code.data or "",
         )
         if came.token:
             return _with_cookie(redirect(_local(request.args.get("next")), 303), came.token)
@@ -94,6 +102,33 @@ def own() -> Answer:
     page = render_template(
         "account_own.html", form=form, refused=refused, mine=mine, signed_in=signed_in,
         action=ActionForm(formdata=None),
+    )
+    return (page, 422) if refused or form.errors else page
+
+
+@pages.route("/second", methods=["GET", "POST"])
+def second() -> Answer:
+    """Begin or end the second factor; both ask for the password and a code."""
+    if not g.session:
+        return redirect(url_for("station.accounts.everyone"), 303)
+    shared, now, form, refused = parts(), parts().now(), SecondForm(), None
+    account = accounts.read(shared.journal.reader, g.session["account_no"])
+    # Until a code of it was right, a new secret is kept nowhere but in its owner's browser.
+    secret = account["second"] or session.setdefault("second", second_factor.new_secret())
+    if form.validate_on_submit():
+        came = entrance.is_owner(shared.journal, account["name"], form.now.data, _address(), now)
+        step = second_factor.step_of(secret, form.code.data, now)
+        if came is None and step is not None and step > account["second_step"]:
+            kept = "" if account["second"] else secret
+            shared.journal.write(
+                lambda store: second_factor.keep(store.connection, account, kept, step, now)
+            )
+            session.pop("second", None)
+            return redirect(url_for("station.accounts.own"), 303)
+        refused = _refusal(came) if came else shared.pack.text("accounts.second.refused")
+    page = render_template(
+        "account_second.html", form=form, refused=refused, has_second=bool(account["second"]),
+        secret=secret, address=second_factor.address(secret, account["name"]),
     )
     return (page, 422) if refused or form.errors else page
 

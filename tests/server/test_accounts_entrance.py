@@ -39,7 +39,7 @@ def test_a_wrong_name_and_a_wrong_password_get_the_same_answer(app, asha, name, 
     reply = Person(app, name).enter(password)
 
     assert reply.status_code == 422
-    assert "Name or password is wrong." in reply.text
+    assert "Name, password or code is wrong." in reply.text
     assert "account=" not in str(reply.headers.getlist("Set-Cookie"))
 
 
