@@ -47,7 +47,7 @@ export function openScreen(parts) {
 
   function view() {
     return {
-      ...desk.look(), name, arg, isBack, isLive: LIVE.includes(name), go, next, desk, journal, link, settings, lock, kit, foot, scripts, isWriter, isDemo, deviceId: parts.device?.id ?? null,
+      ...desk.look(), name, arg, isBack, isLive: LIVE.includes(name), go, next, desk, journal, link, settings, lock, kit, foot, scripts, isWriter, isDemo, device: parts.device,
       words: tables.words, languages: tables.languages, protocol: desk.protocol().table, protocols: rules.known, digest: desk.protocol().digest, limits: rules.limits(), refusedLimits: rules.refused(),
       stamp: clock.stamp, undoable: desk.undoable(), notices: notices.now(), release: parts.release, sound: parts.sound,
       record: desk.record,

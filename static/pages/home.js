@@ -9,6 +9,7 @@ import { bedOf, header } from "../ui/header.js";
 import { icon } from "../ui/icons.js";
 import { key } from "../ui/key.js";
 import { duePart, dueStamp } from "./home_due.js";
+import { unopened } from "./remarks.js";
 import { kitLine } from "../ui/kit_words.js";
 
 const MINUTE_MS = 60000;
@@ -74,7 +75,7 @@ function since(words, theCase, measured) {
 function facts(view) {
   const { words } = view;
   return [
-    ...notes(view), kitRow(view), sending(view), shell(view), update(view),
+    ...notes(view), remarksRow(view), kitRow(view), sending(view), shell(view), update(view),
     row("list", words.text("home.cases"), null, { name: "cases", onTap: () => view.go("cases") }),
     row("gauge", words.text("home.settings"), null, { name: "settings", onTap: () => view.go("settings") }),
   ].filter(Boolean);
@@ -88,6 +89,12 @@ function notes({ words, notices }) {
     lost ? row("caution", say(words, "home.lost", { n: lost })) : null,
     restored ? row("yes", say(words, "home.restored", { n: restored })) : null,
   ];
+}
+
+/** What the supervisor wrote leads to the births it is about. */
+function remarksRow(view) {
+  const n = unopened(view);
+  return n ? row("list", say(view.words, "remarks.new", { n }), null, { name: "remarks", onTap: () => view.go("cases") }) : null;
 }
 
 function kitRow(view) {

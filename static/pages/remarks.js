@@ -7,7 +7,6 @@
 import { dayTime } from "../language.js";
 import { placeOf, thread, unread } from "../remarks.js";
 import { el, say, value } from "../ui/dom.js";
-import { icon } from "../ui/icons.js";
 import { key } from "../ui/key.js";
 
 const LONGEST_ANSWER = 1000;
@@ -31,11 +30,9 @@ export function remarksPart(view) {
     isWriter ? answerForm(view) : null);
 }
 
-/** Say on Home how many remarks were not opened yet, or null when there is none. */
-export function remarksFact(view) {
-  const { words, link, settings } = view;
-  const waiting = unread(link.heard(), seenOf(settings), link.isHere);
-  return waiting.length ? [icon("list"), el("span", {}, say(words, "remarks.new", { n: String(waiting.length) }))] : null;
+/** Count the remarks that were not opened yet. */
+export function unopened({ link, settings }) {
+  return unread(link.heard(), seenOf(settings), link.isHere).length;
 }
 
 function entry(words, { kind, at, by, text }) {

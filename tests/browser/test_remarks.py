@@ -12,7 +12,7 @@ READ = """async ([heard, events, id, seen, here]) => {
   };
 }"""
 DRAW = """async ([heard, events, id, written]) => {
-  const { remarksFact, remarksPart } = await import("/pages/remarks.js");
+  const { unopened, remarksPart } = await import("/pages/remarks.js");
   (await import("/ui/key.js")).forgetTaps();
   const said = [];
   const kept = {};
@@ -26,10 +26,9 @@ DRAW = """async ([heard, events, id, written]) => {
     settings: { get: (name) => kept[name], set: (name, value) => { kept[name] = value; } },
     desk: { recordIn: async (...told) => { said.push(told); } },
   };
-  const text = (fact) => (fact === null ? null : fact[1].textContent);
-  const before = text(remarksFact(view));
+  const before = unopened(view);
   const part = remarksPart(view);
-  const after = text(remarksFact(view));
+  const after = unopened(view);
   if (part === null) return { before, part: null, after };
   document.body.append(part);
   part.querySelector("textarea").value = written;
@@ -89,7 +88,7 @@ def test_a_remark_that_is_drawn_counts_as_opened_and_its_text_is_text(modules_pa
 
     found = modules_page.evaluate(DRAW, [heard, [], CASE, ""])
 
-    assert (found["before"], found["after"]) == ("remarks.new:1", None)
+    assert (found["before"], found["after"]) == (1, 0)
     assert "<i>Why</i> <script>x</script>?" in found["part"] and found["markup"] == 0
 
 
@@ -105,4 +104,4 @@ def test_an_empty_answer_is_no_answer(modules_page):
 
 
 def test_without_a_remark_there_is_no_part(modules_page):
-    assert modules_page.evaluate(DRAW, [[], [], CASE, ""]) == {"before": None, "part": None, "after": None}
+    assert modules_page.evaluate(DRAW, [[], [], CASE, ""]) == {"before": 0, "part": None, "after": 0}
