@@ -18,9 +18,8 @@ def unsettled(connection: sqlite3.Connection) -> list[dict]:
     then on there is nothing left to do. Newest first, at most twenty.
     """
     rows = connection.execute(
-        "select log, log_no, device_id, name from log join device using (device_id)"
-        " where kind = ? and log_no in (select log_no from leaf group by log_no having count(*) > 1)"
-        " order by log_no desc",
+        "select log, log_no, device_id, name from forked join log using (log_no)"
+        " join device using (device_id) where kind = ? order by log_no desc",
         (TABLET,),
     )
     found: list[dict] = []

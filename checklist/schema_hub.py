@@ -79,6 +79,19 @@ def m013_admit_by_code(db: Database) -> None:
     db.table("code_try").create_index(["at"])
 
 
+def m014_find_forks(db: Database) -> None:
+    """Keep which logs have more than one end, so that no page has to look through all ends."""
+    db.table("forked").create({"log_no": int}, pk="log_no")
+    db.execute("insert into forked select log_no from leaf group by log_no having count(*) > 1")
+    # An end that grows is updated; a further row is a further end.
+    db.execute(
+        "create trigger leaf_tells_of_fork after insert on leaf"
+        " when (select count(*) from leaf where log_no = new.log_no) > 1 begin"
+        " insert or ignore into forked (log_no) values (new.log_no); end"
+    )
+
+
 STEPS = (
     m010_know_what_is_relayed, m011_know_the_hub, m012_speak_to_stations, m013_admit_by_code,
+    m014_find_forks,
 )
