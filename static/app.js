@@ -72,6 +72,7 @@ async function begin({ clock, settings, reading, isWriter }) {
   document.documentElement.dataset.begun = isWriter ? "writer" : "reader";
   performance.mark("begun");
   await startAround(parts, changed);
+  document.documentElement.dataset.settled = "";
 }
 
 /** Start what no tap waits for. */

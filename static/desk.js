@@ -134,10 +134,10 @@ export function openDesk({ journal, device, clock, rules, onChange }) {
       record("withdrawn", { target_log: log, target_seq: seq }, { tap: false }))));
   }
 
-  /** Amend one event: `changes` are the facts to set, `ago` among them. */
-  function amend({ log, seq }, changes, why) {
+  /** Amend one event: `changes` are the facts to set, `ago` among them; `told` may say {why, by}. */
+  function amend({ log, seq }, changes, told = {}) {
     const set = Object.fromEntries(Object.entries(changes).map(([name, value]) => [`set_${name}`, value]));
-    return record("amended", { target_log: log, target_seq: seq, ...set, ...(why && { why }) }, { tap: false });
+    return record("amended", { target_log: log, target_seq: seq, ...set, ...told }, { tap: false });
   }
 
   /** Hear that the disk refuses, or that it takes again. */

@@ -74,10 +74,11 @@ export function watchDues({ journal, desk, clock, protocol, play, onChange }) {
     const { tick } = clock.stamp();
     if (tick - lookedAt < EVERY_MS || desk.look()?.measured.pull_open) return;
     lookedAt = tick;
-    const now = new Set(list().filter(({ state }) => SOUNDING.includes(state)).map((item) => [item.case, item.id, item.minute, item.state].join("/")));
-    // What was already due when the page began is on the screen, and is no news.
-    if (heard !== null && [...now].some((mark) => !heard.has(mark))) play("info");
-    heard = now;
+    const items = list();
+    const marks = items.filter(({ state }) => SOUNDING.includes(state)).map((item) => ({ of: item.case, mark: [item.case, item.id, item.minute, item.state].join("/") }));
+    // What was already due when the page began, or at the very birth, is on the screen and is no news.
+    if (heard !== null && marks.some(({ of, mark }) => heard.births.has(of) && !heard.marks.has(mark))) play("info");
+    heard = { births: new Set(items.map((item) => item.case)), marks: new Set(marks.map(({ mark }) => mark)) };
   }
 
   return { refresh, forget, cases, list, look };

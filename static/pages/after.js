@@ -68,7 +68,13 @@ function minutesSince(theCase, measured) {
 }
 
 function lanes(view, items) {
-  return el("div", { class: "lanes" }, lane(view, "baby", items), lane(view, "mother", items));
+  return el("div", { class: "lanes" }, inOrder(items).map((name) => lane(view, name, items)));
+}
+
+/** On a phone one lane stands under the other: whose open thing must be done first comes first. */
+function inOrder(items) {
+  const first = (name) => Math.min(...items.filter((item) => item.lane === name && ["late", "due"].includes(item.state)).map((item) => item.late_at ?? Infinity));
+  return first("mother") < first("baby") ? ["mother", "baby"] : ["baby", "mother"];
 }
 
 function lane(view, name, items) {

@@ -46,7 +46,7 @@ function question(view, item, steps, step) {
   const told = (facts, moment) => tell(view, item, steps, step, facts, moment);
   const count = steps.indexOf(step) + 1;
   return [
-    el("p", { class: "step" }, say(words, "after.step", { n: count, all: steps.length })),
+    steps.length > 1 ? el("p", { class: "step" }, say(words, "after.step", { n: count, all: steps.length })) : null,
     el("h2", { class: "lead" }, words.text(wordsId(lane, "ask", step))),
     answers(view, lane, step, told),
     form === "round" ? el("div", { class: "answers two" }, key({

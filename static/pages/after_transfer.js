@@ -46,7 +46,7 @@ function handover({ words, go }) {
 function vitaminK(view) {
   const { words, protocol, stamp, record } = view;
   const given = standing(view.theCase).findLast(({ kind, facts }) => kind === "medicine_given" && facts.medicine === "vitamin_k");
-  if (given) return kept([words.text("after.vitamin_k"), ", ", say(words, "after.done", { time: time(given.at) })]);
+  if (given) return kept([words.text("after.vitamin_k"), " · ", say(words, "after.done", { time: time(given.at) })]);
   const { to, dose, unit, route } = protocol.medicines.find((row) => row.id === "vitamin_k");
   return key({ name: "travel-vitamin_k", label: words.text("newborn.vitamin_k_now"), stamp, onTap: (moment) => record("medicine_given", { to, medicine: "vitamin_k", dose, unit, route }, { stamp: moment }) });
 }
@@ -54,7 +54,7 @@ function vitaminK(view) {
 function sugar(view) {
   const { words } = view;
   const told = allOf(view.theCase, "baby", "glucose").at(-1);
-  if (told) return kept([words.text("baby.name.glucose"), ", ", say(words, "after.done", { time: time(told.at) })]);
+  if (told) return kept([words.text("baby.name.glucose"), " · ", say(words, "after.done", { time: time(told.at) })]);
   return key({ name: "travel-sugar", label: words.text("newborn.sugar_now"), onTap: () => view.go("after", "baby_round/glucose") });
 }
 

@@ -11,6 +11,10 @@ import { key } from "../ui/key.js";
 
 // Common practice, no source: how far back a late tap usually is.
 export const EARLIER_MIN = [1, 2, 5];
+// Whose word a change is, and why it is made: chosen once, it goes with every change of this visit.
+const ROLES = ["midwife", "assistant", "senior", "doctor"];
+const WHYS = ["late", "slip", "learnt"];
+let chosen = {};
 const HIDDEN = new Set(["withdrawn", "amended", "advice_shown", "screen_woke", "case_opened"]);
 
 /** Draw the list, newest first; the argument "missed" asks when a missed pull began. */
@@ -19,11 +23,27 @@ export function logPage(view) {
   const rows = theCase.timeline.filter((row) => !HIDDEN.has(row.kind)).reverse();
   const main = el("main", { class: "log" },
     arg === "missed" ? missed(view) : key({ name: "missed", label: words.text("log.missed_pull"), sign: "cup", onTap: () => view.go("log", "missed") }),
+    reasons(view),
     el("ol", { class: "entries" }, rows.map((row) => entry(view, row))));
   return {
     node: el("div", { class: "screen log-page scrolls" },
       header(words, { title: words.text("log.title"), heading: "h1", detail: [bedOf(words, theCase)], onBack: () => view.toCase() }), main),
   };
+}
+
+/** Who changes entries and why; nobody has to say it before a change. */
+function reasons({ words, redraw }) {
+  const row = (name, ids, prefix) => el("div", { class: "answers four", role: "group", "aria-label": words.text(`log.${name}`) }, ids.map((id) => key({
+    name: `${name}-${id}`, label: words.text(`${prefix}.${id}`), pressed: chosen[name] === id, sign: chosen[name] === id ? "yes" : null,
+    onTap: () => { chosen = { ...chosen, [name]: chosen[name] === id ? undefined : id }; redraw(); },
+  })));
+  const isTold = Object.values(chosen).some(Boolean);
+  return el("details", { class: "reasons-of", open: isTold ? "" : null }, el("summary", {}, words.text("log.who_why")),
+    row("by", ROLES, "role"), row("why", WHYS, "log.why"));
+}
+
+function toldWith() {
+  return Object.fromEntries(Object.entries(chosen).filter(([, id]) => id));
 }
 
 function entry(view, row) {
@@ -42,14 +62,14 @@ function corrections(view, row) {
   if (row.kind === "clock_jumped") return jumpKeys(view, row, mark);
   return el("div", { class: "correct" },
     key({ name: `back-${mark}`, label: words.text("log.take_back"), sign: "undo", onTap: () => desk.withdraw([row]) }),
-    EARLIER_MIN.map((n) => key({ name: `ago-${n}-${mark}`, label: say(words, "log.earlier", { n }), onTap: () => desk.amend(row, { ago: row.ago + n * 60 }) })));
+    EARLIER_MIN.map((n) => key({ name: `ago-${n}-${mark}`, label: say(words, "log.earlier", { n }), onTap: () => desk.amend(row, { ago: row.ago + n * 60 }, toldWith()) })));
 }
 
 function jumpKeys({ words, desk }, row, mark) {
   const moved = Math.round((row.facts.ms ?? 0) / 60000);
   return el("div", { class: "correct" }, el("p", {}, say(words, "log.clock_moved", { n: moved })),
-    key({ name: `slept-${mark}`, label: words.text("log.slept"), onTap: () => desk.amend(row, { cause: "slept" }) }),
-    key({ name: `set-${mark}`, label: words.text("log.clock_set"), onTap: () => desk.amend(row, { cause: "set" }) }));
+    key({ name: `slept-${mark}`, label: words.text("log.slept"), onTap: () => desk.amend(row, { cause: "slept" }, toldWith()) }),
+    key({ name: `set-${mark}`, label: words.text("log.clock_set"), onTap: () => desk.amend(row, { cause: "set" }, toldWith()) }));
 }
 
 /** A pull that nobody tapped, told with the time it began; it is taken to have lasted half a minute. */

@@ -2,7 +2,7 @@
  * Record: one birth on one page, to read, to print and to sign. Gaps are shown as gaps.
  */
 
-import { hex, sha256 } from "../bytes.js";
+import { afterAll, beginning } from "../chain.js";
 import { fold } from "../core/case.js";
 import { parse } from "../core/event.js";
 import { measures } from "../core/measures.js";
@@ -10,7 +10,8 @@ import { dayTime } from "../language.js";
 import { el, value } from "../ui/dom.js";
 import { bedOf, header } from "../ui/header.js";
 import { key } from "../ui/key.js";
-import { advice, care, entries, odd, open, signature } from "./record_ends.js";
+import { baby, byHand, ending, mother } from "./record_care.js";
+import { advice, entries, odd, open, signature } from "./record_ends.js";
 import { zeroOf } from "./record_facts.js";
 import { before, cups, decision, drawing, heart, pulls, totals, who } from "./record_parts.js";
 
@@ -36,7 +37,7 @@ export function recordPage(view) {
   if (known) show(known, last.id === caseId ? last.digest : null);
   else main.replaceChildren(title(view.words, null), el("p", { class: "quiet", role: "status" }, view.words.text("record.loading")));
   readRecord(view.journal, caseId).then((read) => {
-    const isNew = read.digest !== last.digest || read.id !== last.id || !known;
+    const isNew = JSON.stringify(read.digest) !== JSON.stringify(last.digest) || read.id !== last.id || !known;
     last = read;
     if (isNew) show(isOnDesk ? view.theCase : read.theCase, read.digest);
   }, () => main.replaceChildren(title(view.words, null), el("p", { role: "status" }, view.words.text("record.unreadable"))));
@@ -47,10 +48,25 @@ export function recordPage(view) {
 
 async function readRecord(journal, id) {
   const lines = await journal.readCase(id);
-  const whole = await sha256(new TextEncoder().encode(lines.join("\n")));
   const events = lines.map(parse);
   const byPlace = new Map(events.map((event) => [`${event.log}/${event.seq}`, event]));
-  return { id, theCase: fold(events), digest: hex(whole).slice(0, DIGEST_DIGITS), events: byPlace };
+  return { id, theCase: fold(events), digest: await chained(journal, events), events: byPlace };
+}
+
+/** Give the chain of each log up to the last entry of this case: [{log, seq, hash}]. */
+async function chained(journal, events) {
+  const ends = new Map(events.map(({ log, seq }) => [log, seq]));
+  return Promise.all([...ends].map(async ([log, seq]) => ({ log, ...await endOf(journal, log, seq) })));
+}
+
+async function endOf(journal, log, seq) {
+  let place = await beginning(log);
+  while (place.seq < seq) {
+    const lines = (await journal.readLog(log, place.seq)).slice(0, seq - place.seq);
+    if (!lines.length) break;
+    place = await afterAll(place, lines);
+  }
+  return place;
 }
 
 function keys(view, isOnDesk) {
@@ -75,7 +91,7 @@ function whole(view, body, theCase, digest, isOnDesk) {
   body.dataset.mode = theCase.mode ?? "none";
   body.replaceChildren(...[
     who(told), decision(told), before(told), drawing(told), totals(told), heart(told), cups(told), pulls(told),
-    advice(told), care(told), open(told), odd(told), entries(told), signature(words),
+    advice(told), ending(told), mother(told), baby(told), byHand(words), open(told), odd(told), entries(told), signature(words),
   ].filter(Boolean));
   return [
     el("div", { class: "record-head" }, title(words, theCase), isPractice ? el("p", { class: "practice-mark" }, words.text("app.practice")) : null,
@@ -84,9 +100,9 @@ function whole(view, body, theCase, digest, isOnDesk) {
 }
 
 function foot({ words, release }, theCase, digest) {
-  const logs = [...new Set(theCase.timeline.map(({ log }) => log))];
+  const logs = (digest ?? []).map(({ log, seq, hash }, index) => [index ? ", " : "", value(log), " ", words.text("record.digest"), " ", value(`${seq}: ${hash.slice(0, DIGEST_DIGITS)}`)]);
   return el("footer", { class: "record-foot" },
     el("p", {}, words.text("app.name"), " ", words.text("record.release"), " ", value(release), ". ", words.text("record.case"), " ", value(theCase.case), ". ",
-      words.text("record.log"), " ", logs.map((log, index) => [index ? ", " : "", value(log)]), ". ", words.text("record.digest"), " ", digest ? value(digest) : "\u2026",
+      words.text("record.log"), " ", digest ? logs : "\u2026",
       theCase.opened_at === null ? null : [". ", words.text("record.opened"), " ", value(dayTime(theCase.opened_at))]));
 }

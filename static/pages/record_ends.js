@@ -1,26 +1,26 @@
 /**
- * The parts of a record that tell of the end: advice, care, gaps, doubts, entries, signature.
+ * The parts of a record that stand at its end: advice, gaps, doubts, entries, signatures.
  */
 
-import { apgarScore } from "../core/apgar.js";
 import { time } from "../language.js";
 import { el, say, value } from "../ui/dom.js";
 import { eventText } from "../ui/event_words.js";
 import { icon } from "../ui/icons.js";
-import { lostMl } from "../core/bleeding.js";
-import { cupOff, gaps, lastOf } from "./record_facts.js";
+import { seenText } from "./record_care.js";
+import { gaps } from "./record_facts.js";
 import { part } from "./record_parts.js";
-import { amountText, detailText, fact, fromZero, gap, readingText, told } from "./record_words.js";
+import { detailText, fromZero, gap, told } from "./record_words.js";
 
-const APGAR_MINUTES = [1, 5, 10];
-const MOST_POINTS = 10;
+const TOGETHER = ["check_answered", "baby_observed", "mother_observed"];
+// Common practice, no source: what was answered or seen within so long belongs together.
+const SOON_MS = 10 * 60000;
 const LEVELS = { caution: "caution", stop: "stop", unknown: "unsure" };
 
 /** What was advised, and what was chosen. */
-export function advice({ words, theCase, zero }) {
+export function advice({ words, theCase, zero, protocol }) {
   const rows = theCase.timeline.filter((row) => !row.void && row.kind === "advice_shown");
   return part(words, "advice", rows.length ? el("ul", { class: "advised" }, rows.map((row) => el("li", {}, icon(LEVELS[row.facts.level] ?? "unsure"),
-    el("p", {}, value(fromZero(row.ms - zero)), " ", el("b", {}, told(words, `level.${row.facts.level}`)), " ", adviceText(words, theCase, row), " ", choiceText(words, theCase, row)))))
+    el("p", {}, value(fromZero(row.ms - zero)), " ", el("b", {}, told(words, `level.${row.facts.level}`)), " ", adviceText(words, theCase, row), " ", choiceText(words, theCase, protocol, row)))))
     : el("p", {}, words.text("record.none")));
 }
 
@@ -31,58 +31,11 @@ function adviceText(words, theCase, { ms, facts }) {
   return say(words, facts.message, { n: facts.value ?? "?", value: reading });
 }
 
-/** Only a stop asks for a choice; a caution is not answered. */
-function choiceText(words, theCase, { ms, facts }) {
+/** Only a stop of the vacuum asks for a choice; a caution, or how the baby is watched, is not answered. */
+function choiceText(words, theCase, protocol, { ms, facts }) {
   const answered = theCase.advice.find((item) => item.ms === ms && item.limit === facts.limit && item.level === facts.level && item.choice !== null);
   if (answered) return el("b", { class: "chosen" }, words.text(`advice_choice.${answered.choice}`));
-  return facts.level === "stop" ? gap(words) : null;
-}
-
-/** How the vacuum ended, and the care after it. */
-export function care(told_) {
-  const { words, theCase } = told_;
-  const { stopped, transfer_left: left, baby_born: born, head_born: head } = theCase;
-  const isBorn = born !== null;
-  return part(words, "care", el("dl", { class: "facts-of" },
-    stopped ? fact(words, words.text("kind.vacuum_stopped"), [value(time(stopped.at)), ", ", told(words, `why_stopped.${stopped.why}`)]) : null,
-    left ? fact(words, words.text("kind.transfer_left"), value(time(left.at))) : null,
-    theCase.calls.map((call) => fact(words, words.text("kind.help_called"), [value(time(call.at)), call.who ? `, ${told(words, `role.${call.who}`)}` : ""])),
-    isBorn ? fact(words, words.text("kind.head_born"), head && value(time(head.at))) : null,
-    fact(words, words.text("kind.baby_born"), isBorn ? [value(time(born.at)), born.sex && born.sex !== "unsure" ? `, ${words.text(`after.${born.sex}`)}` : ", ", born.sex ? null : gap(words)] : null),
-    isBorn ? afterFacts(told_) : null, ...others(told_)));
-}
-
-function afterFacts({ words, theCase }) {
-  const given = (names) => lastOf(theCase, "medicine_given", (facts) => names.includes(facts.medicine));
-  const at = (row, text) => row && [text ? [text, ", "] : null, value(time(row.at))];
-  const medicine = (label, names) => {
-    const row = given(names);
-    return fact(words, words.text(label), at(row, row && [row.facts.medicine === "other_antibiotic" ? words.text("after.other_antibiotic") : amountText(words, row.facts),
-      row.facts.allergy ? told(words, `after.allergy.${row.facts.allergy}`) : ""].filter(Boolean).join(", ")));
-  };
-  const placenta = lastOf(theCase, "placenta_delivered");
-  const lost = lostMl(theCase);
-  const tear = lastOf(theCase, "tear_graded");
-  return [
-    APGAR_MINUTES.map((minute) => fact(words, words.text("after.apgar", { n: words.quantity(minute, "min") }), score(words, lastOf(theCase, "apgar_scored", (facts) => facts.minute === minute)))),
-    medicine("after.vitamin_k", ["vitamin_k"]),
-    fact(words, words.text("after.told_plain"), at(lastOf(theCase, "newborn_team_told"))),
-    medicine("after.oxytocin", ["oxytocin"]), medicine("after.antibiotic", ["antibiotic", "other_antibiotic"]),
-    fact(words, words.text("kind.placenta_delivered"), at(placenta, placenta && words.text(`after.placenta.${placenta.facts.complete}`))),
-    fact(words, words.text("kind.blood_loss_measured"), lost === null ? null : value(words.quantity(lost, "ml"))),
-    fact(words, words.text("kind.tear_graded"), tear && (tear.facts.grade === "unsure" ? words.text("app.not_sure") : words.text(`mother.tear.${tear.facts.grade}`))),
-  ];
-}
-
-function score(words, row) {
-  const points = row && apgarScore(row.facts);
-  return points === null ? null : say(words, "after.apgar_score", { n: points, all: MOST_POINTS });
-}
-
-/** Care of kinds that have no line of their own. */
-function others({ words, theCase }) {
-  return ["episiotomy_done", "handover_given", "note_added"].flatMap((kind) => theCase.timeline.filter((row) => !row.void && row.kind === kind))
-    .map((row) => fact(words, words.text(`kind.${row.kind}`), [value(time(row.at)), " ", detailText(words, row, theCase)]));
+  return facts.level === "stop" && protocol?.limits.some(({ id }) => id === facts.limit) ? gap(words) : null;
 }
 
 /** Everything that nobody told, in one list. */
@@ -111,25 +64,52 @@ export function odd({ words, theCase }) {
 /** Every entry, in order of time; what was taken back is struck through and said. */
 export function entries({ words, theCase, zero, events }) {
   let doubts = 0;
-  return part(words, "entries", el("ol", { class: "all-entries" }, theCase.timeline.map((row) => {
+  const rows = theCase.timeline.map((row) => {
     const isDoubted = row.doubts > doubts;
     doubts = Math.max(doubts, row.doubts);
-    return entry({ words, theCase, zero, was: row.amended ? events.get(`${row.log}/${row.seq}`) : null }, row, isDoubted);
-  })));
+    return { row, isDoubted, was: row.amended ? events.get(`${row.log}/${row.seq}`) ?? null : null };
+  });
+  return part(words, "entries", el("ol", { class: "all-entries" }, runs(rows).map((run) => (
+    run.length > 1 ? together({ words, theCase, zero }, run) : entry({ words, theCase, zero }, run[0])))));
+}
+
+/** Answers and looks that came one after the other, with nothing to be said of any, stand in one line. */
+function runs(rows) {
+  const found = [];
+  for (const one of rows) {
+    const before = found.at(-1)?.at(-1);
+    const isSame = before && one.row.ms - found.at(-1)[0].row.ms < SOON_MS && TOGETHER.includes(one.row.kind) && before.row.kind === one.row.kind && isPlain(before) && isPlain(one);
+    if (isSame) found.at(-1).push(one);
+    else found.push([one]);
+  }
+  return found;
+}
+
+function isPlain({ row, isDoubted }) {
+  return !row.void && !row.amended && !row.estimated && !isDoubted;
+}
+
+function together({ words, theCase, zero }, run) {
+  const [first, last] = [run[0].row, run.at(-1).row];
+  const said = run.map(({ row }) => (row.kind === "check_answered" ? detailText(words, row, theCase) || eventText(words, row, theCase) : seenText(words, row)));
+  return el("li", { data: { kind: first.kind } }, value(`${time(first.at)}\u2013${time(last.at)}`), " ", value(fromZero(first.ms - zero)), " ",
+    el("b", {}, words.text(`kind.${first.kind}`)), ": ", said.flatMap((text, index) => [index ? "; " : "", el("bdi", {}, text)]));
 }
 
 /** `was` is a changed entry as it was first told, once the lines were read. */
-function entry({ words, theCase, zero, was }, row, isDoubted) {
-  const marks = [row.void && "log.taken_back", row.amended && "log.amended", row.estimated && "log.estimated", isDoubted && "record.doubt"].filter(Boolean);
+function entry({ words, theCase, zero }, { row, isDoubted, was }) {
+  const marks = [row.void && "log.taken_back", row.amended && "log.amended", isDoubted && "record.doubt"].filter(Boolean).map((mark) => words.text(mark));
+  if (row.estimated) marks.push([words.text("log.estimated"), ", ", say(words, "record.told_at", { time: time(row.at + row.ago * 1000) })]);
   const detail = detailText(words, row, theCase);
   const first = was ? detailText(words, was, theCase) || words.text("record.was_nothing") : detail;
+  const moved = was && was.ago !== row.ago ? [" ", say(words, "record.was_at", { time: time(was.at - was.ago * 1000) })] : null;
   const inner = [el("b", {}, eventText(words, row, theCase)), detail ? [": ", el("bdi", {}, detail)] : null];
   return el("li", { data: { kind: row.kind, state: row.void ? "withdrawn" : null } },
     value(time(row.at)), " ", value(fromZero(row.ms - zero)), " ", row.void ? el("del", {}, inner) : inner,
-    marks.map((mark) => [" ", el("small", {}, words.text(mark))]), first === detail ? null : [" ", el("span", {}, say(words, "record.was", { what: first }))]);
+    marks.map((mark) => [" ", el("small", {}, mark)]), first === detail ? null : [" ", el("span", {}, say(words, "record.was", { what: first }))], moved);
 }
 
-/** Where a person signs. */
+/** Where two people sign. */
 export function signature(words) {
-  return el("section", { class: "signature" }, ["name", "sign", "written"].map((id) => el("p", {}, el("span", { class: "line-to-write" }), el("span", {}, words.text(`record.signature.${id}`)))));
+  return el("section", { class: "signature" }, ["operator", "writer", "written"].map((id) => el("p", {}, el("span", { class: "line-to-write" }), el("span", {}, words.text(`record.signature.${id}`)))));
 }

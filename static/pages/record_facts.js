@@ -7,6 +7,8 @@
 import { apgarScore } from "../core/apgar.js";
 import { standing, usedCup } from "./after_items.js";
 
+// What may follow once the cup came off.
+const NEXT = ["cup_applied", "vacuum_stopped", "head_born", "baby_born"];
 const OFF = ["cup_detached", "cup_removed", "baby_born"];
 const APGAR_MINUTES = [1, 5, 10];
 
@@ -32,13 +34,15 @@ export function applications(theCase) {
   });
 }
 
-/** Give each pull with the suction it was made with and how it ended: {...pull, set, end}. */
+/** Give each pull with its suction, how it ended, its wall time and the heart counted after it: {...pull, set, end, at, heart}. */
 export function pullsTold(theCase) {
   const last = theCase.pulls.length - 1;
   return theCase.pulls.map((pull, index) => ({
     ...pull,
     set: pull.pa === null ? null : theCase.suctions.findLast((set) => set.ms <= pull.began_ms && set.pa === pull.pa) ?? null,
     end: endOf(theCase, pull, index === last),
+    at: standing(theCase).find(({ kind, ms }) => kind === "pull_began" && ms === pull.began_ms)?.at ?? null,
+    heart: heartCounts(theCase).find(({ ms }) => ms >= pull.began_ms && ms < (theCase.pulls[index + 1]?.began_ms ?? Infinity)) ?? null,
   }));
 }
 
@@ -50,14 +54,15 @@ function endOf(theCase, pull, isLast) {
   return isLast && birth && birth.ms >= pull.began_ms ? "born" : null;
 }
 
-/** Give each time the cup came off, with the look at the scalp that followed: {row, scalp}. */
+/** Give each time the cup came off, the look at the scalp that followed, and what was done next: {row, scalp, next}. */
 export function detachments(theCase) {
   const rows = standing(theCase);
   const offs = rows.filter(({ kind }) => kind === "cup_detached");
   return offs.map((row, index) => {
     const from = rows.indexOf(row);
     const until = offs[index + 1] ? rows.indexOf(offs[index + 1]) : rows.length;
-    return { row, scalp: rows.slice(from + 1, until).find(({ kind }) => kind === "scalp_checked") ?? null };
+    const scalp = rows.slice(from + 1, until).find(({ kind }) => kind === "scalp_checked") ?? null;
+    return { row, scalp, next: rows.slice(from + 1).find(({ kind }) => NEXT.includes(kind)) ?? null };
   });
 }
 

@@ -35,7 +35,7 @@ export function who({ words, theCase, protocol }) {
 
 /** The reason first, then every answer; what nobody answered is a gap. The plan stands with the decision. */
 export function before({ words, theCase, protocol }) {
-  const rows = protocol ? protocol.questions.filter((row) => !row.optional && row.form !== "plan") : Object.keys(theCase.answers).map((id) => ({ id, answers: [] }));
+  const rows = protocol ? protocol.questions.filter((row) => row.form !== "plan" && (!row.optional || isAnswered(row, theCase))) : Object.keys(theCase.answers).map((id) => ({ id, answers: [] }));
   return part(words, "before", el("dl", { class: "facts-of answers-of" }, rows.map((row) => (
     fact(words, told(words, `before.${row.id}.short`) ?? row.id, isAnswered(row, theCase) ? answerOf(words, row, theCase) : null)))));
 }
@@ -99,12 +99,12 @@ export function cups({ words, theCase, zero }) {
     value(String(one.number)), value(fromZero(one.row.ms - zero)), cupText(words, one.row.facts),
     one.row.facts.placement === undefined ? null : one.row.facts.placement === "unsure" ? words.text("app.not_sure") : told(words, `cup.placement.${one.row.facts.placement}`),
     readingText(words, one.first), sweptText(words, one.afterFirst), readingText(words, one.working), sweptText(words, one.afterWorking)]);
-  const offs = detachments(theCase).map(({ row, scalp }, index) => [
-    value(String(index + 1)), value(fromZero(row.ms - zero)), scalp && scalpText(words, scalp.facts), scalp && value(fromZero(scalp.ms - zero))]);
+  const offs = detachments(theCase).map(({ row, scalp, next }, index) => [
+    value(String(index + 1)), value(fromZero(row.ms - zero)), scalp && scalpText(words, scalp.facts), scalp && value(fromZero(scalp.ms - zero)), next && words.text(`kind.${next.kind}`)]);
   if (!rows.length && !offs.length) return null;
   return part(words, "cup",
     rows.length ? table(words, ["number", "from_zero", "cup", "placement", "first", "rim", "working", "rim"], rows) : null,
-    offs.length ? table(words, ["off", "from_zero", "scalp", "scalp_at"], offs) : null);
+    offs.length ? table(words, ["off", "from_zero", "scalp", "scalp_at", "next"], offs) : null);
 }
 
 function cupText(words, { cup, mm }) {
@@ -123,10 +123,10 @@ function scalpText(words, { finding }) {
 export function pulls({ words, theCase, zero }) {
   const rows = pullsTold(theCase).map((pull) => [
     value(words.text("record.pull_mark", { n: pull.number, letter: words.text(`record.letter.${pull.phase}`) })),
-    words.text(`record.sign.${pull.phase}`), value(fromZero(pull.began_ms - zero)),
+    words.text(`record.sign.${pull.phase}`), pull.at === null ? null : value(time(pull.at)), value(fromZero(pull.began_ms - zero)),
     pull.end_known ? lengthText(words, pull.pieces.reduce((sum, piece) => sum + piece.ended_ms - piece.began_ms, 0)) : null,
-    readingText(words, pull.set), pull.end && words.text(`record.end.${pull.end}`)]);
-  return rows.length ? part(words, "pulls", table(words, ["pull", "kind", "from_zero", "lasted", "suction", "down"], rows)) : null;
+    readingText(words, pull.set), pull.end && words.text(`record.end.${pull.end}`), pull.heart && heartText(words, pull.heart.facts)]);
+  return rows.length ? part(words, "pulls", table(words, ["pull", "kind", "clock", "from_zero", "lasted", "suction", "down", "heart"], rows)) : null;
 }
 
 /** The fetal heart as counted, with the moment. */

@@ -74,8 +74,13 @@ const MORE = {
   placenta_delivered: (words, { complete }) => told(words, `after.placenta.${complete}`) ?? "",
   clock_jumped: (words, { ms }) => words.quantity(Math.round(ms / 1000), "s"),
   withdrawn: (words, facts, theCase) => targetText(words, facts, theCase),
-  amended: (words, facts, theCase) => [targetText(words, facts, theCase), changesText(words, facts, theCase)].filter(Boolean).join(", "),
+  amended: (words, facts, theCase) => [targetText(words, facts, theCase), changesText(words, facts, theCase), ...reasonTexts(words, facts)].filter(Boolean).join(", "),
 };
+
+/** Say why an entry was changed, and whose word it is. */
+function reasonTexts(words, { why, by }) {
+  return [why && words.text("record.why", { why: told(words, `log.why.${why}`) ?? why }), by && words.text("record.by", { by: told(words, `role.${by}`) })];
+}
 
 /** Say what an entry was changed to: its facts, or how much earlier it happened. */
 function changesText(words, facts, theCase) {
