@@ -105,11 +105,13 @@ function kitRow(view) {
 
 function sending(view) {
   const { words, link } = view;
-  const { waiting, since: from, lastContact, failure } = link.state();
+  const { waiting, since: from, lastContact, failure, hub } = link.state();
   const lines = waiting
     ? [say(words, "home.waiting", { n: waiting }), reason(words, failure) ?? say(words, "home.waiting_since", { when: dayTime(from) })]
     : [words.text("home.all_sent"), contact(words, lastContact)];
   if (!waiting && lastContact === null) lines[0] = words.text("home.never_sent");
+  // What the station has may still wait there for the hub.
+  else if (!waiting && hub?.count) lines[1] = [say(words, "home.hub_waiting", { n: hub.count }), " ", say(words, "home.waiting_since", { when: dayTime(hub.since) })];
   return row("send", ...lines, { name: "send", onTap: () => link.send(), end: words.text("home.send_now") });
 }
 

@@ -14,6 +14,7 @@ import { baby, byHand, ending, mother } from "./record_care.js";
 import { advice, entries, odd, open, signature } from "./record_ends.js";
 import { zeroOf } from "./record_facts.js";
 import { before, cups, decision, drawing, heart, pulls, totals, who } from "./record_parts.js";
+import { remarksPart } from "./remarks.js";
 
 const DIGEST_DIGITS = 16;
 
@@ -92,6 +93,7 @@ function whole(view, body, theCase, digest, isOnDesk) {
   body.replaceChildren(...[
     who(told), decision(told), before(told), drawing(told), totals(told), heart(told), cups(told), pulls(told),
     advice(told), ending(told), mother(told), baby(told), byHand(words), open(told), odd(told), entries(told), signature(words),
+    remarksPart({ ...view, caseId: theCase.case, events: [...last.events.values()] }),
   ].filter(Boolean));
   return [
     el("div", { class: "record-head" }, title(words, theCase), isPractice ? el("p", { class: "practice-mark" }, words.text("app.practice")) : null,
