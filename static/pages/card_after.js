@@ -4,6 +4,7 @@
 
 import { el, say, value } from "../ui/dom.js";
 import { icon } from "../ui/icons.js";
+import { doseText } from "./after_sheets.js";
 import { reasonText } from "./after_tier.js";
 
 const RED_FLAG = 3;
@@ -26,11 +27,12 @@ function careText({ words, protocol }, row) {
   const medicine = protocol.medicines.find(({ id }) => id === row.id);
   const name = row.facts.minute ? say(words, "after.apgar", { n: words.quantity(row.facts.minute, "min") }) : words.text(`card.care.${row.id}`);
   if (row.facts.minute) return name;
-  return [name, medicine ? [" ", dose(words, medicine)] : null, ", ", when(words, row)];
+  return [name, medicine ? [" ", amount(words, protocol, row.id)] : null, ", ", when(words, row)];
 }
 
-function dose(words, { dose: amount, unit, route }) {
-  return [value(words.text(`after.amount.${unit}`, { n: String(amount / 1000).replace(".", words.decimal) })), " ", words.text(`after.route.${route}`)];
+function amount(words, protocol, id) {
+  const { dose, route } = doseText(words, protocol, id);
+  return [value(dose), " ", route];
 }
 
 function when(words, { due_min: from, late_min: by }) {

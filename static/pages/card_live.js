@@ -95,9 +95,11 @@ function stopAt(row) {
   return row.levels.find(({ level }) => level === "stop").at;
 }
 
+/** The sign after a box; where a last caution and the stop meet, it is the stop. */
 function markAt(row, number) {
-  const reached = row.levels.find(({ at }) => at === number);
-  return reached ? icon(reached.level) : null;
+  const reached = row.levels.filter(({ at }) => at === number).map(({ level }) => level);
+  if (reached.includes("stop")) return icon("stop");
+  return reached.length ? icon(reached[0]) : null;
 }
 
 /** A line a pull, for whoever writes while the tablet is dark. */

@@ -40,6 +40,6 @@ const PATHS = {
 /** Draw one icon by its name. */
 export function icon(name) {
   const turns = TURNS.has(name) ? " turns" : "";
-  return svg("svg", { class: `i${turns}`, viewBox: "0 0 32 32", "aria-hidden": "true" },
+  return svg("svg", { class: `i${turns}`, viewBox: "0 0 32 32", "data-sign": name, "aria-hidden": "true" },
     PATHS[name].map((d) => svg("path", { d, "vector-effect": "non-scaling-stroke" })));
 }

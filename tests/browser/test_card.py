@@ -64,6 +64,16 @@ def test_there_are_as_many_boxes_as_the_stop_has(midwife):  # noqa: F811
             continue
         line = page.get_by_role("listitem").filter(has_text=WORDS.text(f"settings.limit.{row['id']}"))
         expect(line.locator(".box")).to_have_count(stop)
+        # The sign after the last box says stop, whatever caution is reached there too.
+        expect(line.locator("svg").last).to_have_attribute("data-sign", "stop")
+
+
+def test_the_antibiotic_is_told_by_its_two_parts(midwife):  # noqa: F811
+    (sheet,) = sheets(open_card(midwife))
+
+    for part in next(row for row in PROTOCOL["medicines"] if row["id"] == "antibiotic")["parts"]:
+        dose = WORDS.text("after.amount.mg", n=part["dose"] // 1000)
+        assert WORDS.text(f"after.part.{part['name']}", dose=dose).replace("\u00a0", " ") in sheet
 
 
 def test_the_times_of_the_rounds_are_those_of_the_protocol(midwife):  # noqa: F811
