@@ -1,10 +1,12 @@
 """Build the station's application; the only place where its parts meet."""
 
+from dataclasses import replace
+
 from flask import Flask
 from flask_wtf.csrf import CSRFProtect
 
 from checklist import keys, language, sealing, station
-from checklist.config import Settings
+from checklist.config import Settings, is_invented
 from checklist.journal import Journal
 from checklist.shell import Release
 from checklist.web import (
@@ -34,6 +36,8 @@ LARGEST_BODY = 1024 * 1024
 
 def create_app(settings: Settings) -> Flask:
     """Make the app of a station; raises data_unwritable, journal_damaged, words_missing."""
+    # A folder that is marked is never shown as real, however it is opened.
+    settings = replace(settings, demo=settings.demo or is_invented(settings.data))
     packs = language.load_all(settings.translations)
     told = {tag: pack.as_json() for tag, pack in packs.items()}
     release = Release.build(settings.static, told, settings.demo)

@@ -7,6 +7,7 @@ from checklist.cli.certificate import certificate
 from checklist.cli.check_data import check_data
 from checklist.cli.code import code
 from checklist.cli.export import export
+from checklist.cli.invent import invent
 from checklist.cli.join import join
 from checklist.cli.replay import replay
 from checklist.cli.retain import retain
@@ -50,5 +51,5 @@ def main() -> None:
     """
 
 
-for command in (certificate, serve, replay, export, check_data, account, code, join, retain, stick_group, sync):
+for command in (certificate, serve, replay, export, check_data, invent, account, code, join, retain, stick_group, sync):
     main.add_command(command)

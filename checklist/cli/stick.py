@@ -11,6 +11,7 @@ import click
 
 from checklist import receipt, sealing, station, stick, stick_export, stick_import, trail
 from checklist.cli.common import NO_INPUT, Refusal, data_options, open_existing
+from checklist.config import is_invented
 from checklist.errors import ERRORS
 from checklist.web.parts import Parts
 
@@ -94,9 +95,11 @@ def export(file: Path, everything: bool, data: Path, demo: bool) -> None:
             raise Refusal("No hub is known to seal to: see checklist stick trust.", NO_INPUT)
         events = stick_export.count(reader, everything=everything)
         label = stick.new_label(hub["hub"])
+        invented = demo or is_invented(data)
         with _written(file) as out, _bar(events, "writing") as told:
             size = stick.write(out, label, hub["seal"], stick_export.gather(
-                reader, identity, label, everything=everything, now=Parts.now(), demo=demo,
+                reader, identity, label, everything=everything, now=Parts.now(),
+                demo=invented,
                 told=told,
             ))
         journal.write(lambda store: trail.note(
@@ -120,6 +123,7 @@ def import_(file: Path, admit: bool, target: Path | None, data: Path, demo: bool
       checklist stick import week-48.stick --receipt week-48.receipt
       checklist stick import week-48.receipt
     """
+    invented = demo or is_invented(data)
     with _opened(data, demo) as (journal, identity), file.open("rb") as source:
         beginning = source.peek(len('{"receipt"'))
         if receipt.looks_like_one(beginning):
@@ -129,7 +133,7 @@ def import_(file: Path, admit: bool, target: Path | None, data: Path, demo: bool
             return
         with _bar(2 * stick.size_of(source), "checking, then storing") as told:
             taken = stick_import.take(
-                journal, identity, source, Parts.now(), admit=admit, demo=demo, told=told
+                journal, identity, source, Parts.now(), admit=admit, demo=invented, told=told
             )
         if target:
             text = receipt.make(journal.reader, identity, taken.sender, Parts.now())
