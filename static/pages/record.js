@@ -35,10 +35,12 @@ export function recordPage(view) {
     if (hadFocus) main.querySelector("h1").focus({ preventScroll: true });
   };
 
-  if (known) show(known, last.id === caseId ? last.digest : null);
+  // What this very page shows: two that read at once must not each leave it to the other.
+  const drawn = known && last.id === caseId ? last.digest : null;
+  if (known) show(known, drawn);
   else main.replaceChildren(title(view.words, null), el("p", { class: "quiet", role: "status" }, view.words.text("record.loading")));
   readRecord(view.journal, caseId).then((read) => {
-    const isNew = JSON.stringify(read.digest) !== JSON.stringify(last.digest) || read.id !== last.id || !known;
+    const isNew = JSON.stringify(read.digest) !== JSON.stringify(drawn);
     last = read;
     if (isNew) show(isOnDesk ? view.theCase : read.theCase, read.digest);
   }, () => main.replaceChildren(title(view.words, null), el("p", { role: "status" }, view.words.text("record.unreadable"))));

@@ -14,6 +14,9 @@ const LONGEST_ANSWER = 1000;
 const MOST_SEEN = 500;
 const SEEN = "remarks_seen";
 
+// Answers begun and not given, by case: the page is drawn anew under whoever types.
+const drafts = new Map();
+
 /**
  * Draw what was said of a birth, or null while nobody has said anything.
  *
@@ -42,13 +45,16 @@ function entry(words, { kind, at, by, text }) {
 }
 
 function answerForm({ words, desk, caseId, redraw, link }) {
-  const field = el("textarea", { rows: "3", maxlength: String(LONGEST_ANSWER), dir: "auto", "aria-label": words.text("remarks.answer") });
+  const field = el("textarea", { rows: "3", maxlength: String(LONGEST_ANSWER), dir: "auto", "aria-label": words.text("remarks.answer"),
+    on: { input: () => drafts.set(caseId, field.value) } });
+  field.value = drafts.get(caseId) ?? "";
   const told = el("p", { role: "status" });
   const send = key({
     name: "answer-remark", sign: "yes", label: words.text("remarks.answer"),
     onTap: async () => {
       const text = field.value.trim();
       if (!text) return;
+      drafts.delete(caseId);
       await desk.recordIn(caseId, "remark_answered", { text });
       field.value = "";
       told.textContent = words.text("remarks.answered");

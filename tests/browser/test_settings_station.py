@@ -92,7 +92,8 @@ def test_a_retired_tablet_says_so_and_no_code_lets_it_in_again(here, waiting):
     assert states(here) == ["admitted", "retired"]
 
 
-def test_without_a_hub_no_file_is_made(here, served, context):
+def test_before_the_station_was_reached_no_file_is_made(here, served, context):
+    context.route("**/v1/heads", lambda route: route.abort())
     midwife = open_app(context, served.url)
     open_settings(midwife)
     midwife.page.locator("[data-key=stick]").click()
