@@ -43,7 +43,7 @@ function whatItSet({ words, link }) {
 function waits({ words, link }) {
   const { waiting, since, hub } = link.state();
   const line = (isFine, id, n, from) => el("li", {}, icon(isFine ? "yes" : "clock"),
-    el("span", {}, isFine ? words.text(`${id}.all`) : [say(words, `${id}.some`, { n }), from ? [" ", say(words, "home.waiting_since", { when: dayTime(from) })] : null]));
+    el("span", {}, isFine ? words.text(`${id}.all`) : [say(words, `${id}.some`, { n }), from ? [". ", say(words, "home.waiting_since", { when: dayTime(from) })] : null]));
   return [line(waiting === 0, "settings.station.here", waiting, since), hub ? line(hub.count === 0, "settings.station.hub", hub.count, hub.since) : null];
 }
 
