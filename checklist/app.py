@@ -1,43 +1,63 @@
 """Build the station's application; the only place where its parts meet."""
 
+from dataclasses import replace
+
 from flask import Flask
 from flask_wtf.csrf import CSRFProtect
 
-from checklist import keys, language, station
-from checklist.config import Settings
+from checklist import keys, language, sealing, station
+from checklist.config import Settings, is_invented
 from checklist.journal import Journal
 from checklist.shell import Release
 from checklist.web import (
+    account_pages,
     device_pages,
     exchange_api,
+    export_pages,
     headers,
     health,
     history_pages,
+    limit_pages,
     problems,
+    relay_api,
+    remark_parts,
     settings_pages,
     shell_pages,
     station_pages,
+    stick_pages,
+    trust_pages,
 )
+from checklist.web.asked import Number
 from checklist.web.parts import NAME, Parts
+
+# Far above any batch or form; the page that takes in files allows itself more.
+LARGEST_BODY = 1024 * 1024
 
 
 def create_app(settings: Settings) -> Flask:
     """Make the app of a station; raises data_unwritable, journal_damaged, words_missing."""
+    # A folder that is marked is never shown as real, however it is opened.
+    settings = replace(settings, demo=settings.demo or is_invented(settings.data))
     packs = language.load_all(settings.translations)
     told = {tag: pack.as_json() for tag, pack in packs.items()}
     release = Release.build(settings.static, told, settings.demo)
     journal = Journal.open(settings.database)
     identity = journal.write(lambda store: station.found(store, Parts.now()))
+    journal.write(lambda store: sealing.found(store, identity, Parts.now()))
     app = Flask("checklist.web", static_folder=None)
     app.config.update(_config(settings, identity.private_key))
+    app.url_map.converters["int"] = Number
     app.extensions[NAME] = Parts(settings, journal, identity, packs, release.name)
     CSRFProtect(app).exempt(exchange_api.exchange)
     for blueprint in (
         shell_pages.blueprint(release),
-        exchange_api.exchange,
+        relay_api.exchange,
         health.health,
+        trust_pages.trust,
         station_pages.blueprint(
-            history_pages.history, settings_pages.settings, device_pages.devices
+            history_pages.history, settings_pages.settings, device_pages.devices,
+            account_pages.pages, limit_pages.limits, remark_parts.pages,
+            export_pages.exports, stick_pages.sticks,
         ),
     ):
         app.register_blueprint(blueprint)
@@ -59,4 +79,6 @@ def _config(settings: Settings, private_key: str) -> dict:
         # A form lives as long as its session: a page left open over lunch must still send.
         "WTF_CSRF_TIME_LIMIT": None,
         "TEMPLATES_AUTO_RELOAD": False,
+        # The server lets a file from a stick through; every other body is small.
+        "MAX_CONTENT_LENGTH": LARGEST_BODY,
     }

@@ -7,7 +7,7 @@ was signed is proven whole.
 import sqlite3
 from collections.abc import Callable, Iterator
 
-from checklist import keys
+from checklist import keys, trail
 from checklist.core.event import parse
 from checklist.errors import ChecklistError
 from checklist.sync import Header, genesis, link
@@ -24,6 +24,7 @@ def find_damage(reader: sqlite3.Connection, told: Told) -> Iterator[str]:
     for log in logs:
         yield from _log(reader, log, told)
     yield from _summaries(reader)
+    yield from trail.find_damage(reader)
 
 
 def _file(reader: sqlite3.Connection) -> Iterator[str]:
@@ -39,8 +40,9 @@ def _log(reader: sqlite3.Connection, log: sqlite3.Row, told: Told) -> Iterator[s
     parents, here, place = {start}, set(), 1
     ends: set[tuple[int, bytes]] = set()
     rows = reader.execute(
-        "select seq, hash, case_id, line from event where log_no = ? order by seq, event_no",
-        (log["log_no"],),
+        "select seq, hash, case_id, line, null as prev from event where log_no = :log union all"
+        " select seq, hash, case_id, null, prev from let_go where log_no = :log order by seq",
+        {"log": log["log_no"]},
     )
     for row in rows:
         told(1)
@@ -50,15 +52,23 @@ def _log(reader: sqlite3.Connection, log: sqlite3.Row, told: Told) -> Iterator[s
             if row["seq"] != place + 1:
                 yield f"log {log['log']}: nothing between {place} and {row['seq']}"
             place = row["seq"]
-        parent = next((one for one in parents if link(one, row["line"]) == row["hash"]), None)
+        parent = next((one for one in parents if _follows(row, one)), None)
         if parent is None:
             yield f"log {log['log']}: event {place} does not follow what is before it"
         ends.discard((place - 1, parent))
         here.add(row["hash"])
-        yield from _line(log["log"], row)
+        if row["line"] is not None:
+            yield from _line(log["log"], row)
     ends |= {(place, digest) for digest in here}
     yield from _ends(reader, log, ends)
     yield from _signatures(reader, log)
+
+
+def _follows(row: sqlite3.Row, parent: bytes) -> bool:
+    """Tell whether an event follows another; of one that was let go only the note of it is left."""
+    if row["line"] is None:
+        return row["prev"] == parent
+    return link(parent, row["line"]) == row["hash"]
 
 
 def _line(log: str, row: sqlite3.Row) -> Iterator[str]:
@@ -101,7 +111,7 @@ def _signatures(reader: sqlite3.Connection, log: sqlite3.Row) -> Iterator[str]:
 def _summaries(reader: sqlite3.Connection) -> Iterator[str]:
     odd = reader.execute(
         "select case_id from event where case_id <> ''"
-        " except select case_id from case_summary"
+        " except select case_id from case_summary except select case_id from let_go"
     )
     for row in odd:
         yield f"case {row['case_id']}: missing from the list of cases"

@@ -11,6 +11,8 @@ import platformdirs
 from checklist.tables import STATIC, TRANSLATIONS
 
 DATABASE = "station.sqlite3"
+# A file of this name says that no case in its folder is real.
+INVENTED = "invented"
 
 
 def data_folder() -> Path:
@@ -21,6 +23,11 @@ def data_folder() -> Path:
 def demo_folder(data: Path) -> Path:
     """Give the folder of invented cases, beside the real one so that they never mix."""
     return data.parent / "demo"
+
+
+def is_invented(data: Path) -> bool:
+    """Say whether a folder is marked as holding invented cases only."""
+    return (data / INVENTED).is_file()
 
 
 @dataclass(frozen=True)

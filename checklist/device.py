@@ -9,6 +9,10 @@ from checklist import keys
 from checklist.errors import ChecklistError
 
 WAITING, ADMITTED, RETIRED, STATION = "waiting", "admitted", "retired", "station"
+# Known only because a station vouches for it, or because the hub speaks through it.
+RELAYED = "relayed"
+# What a device is: a browser, a station that reports here, or a hub that speaks down.
+TABLET, POST, HUB = "tablet", "station", "hub"
 LONGEST_NAME = 60
 # Anyone who reaches the station may ask; the list a person reads must stay readable.
 MOST_WAITING = 200
@@ -22,34 +26,52 @@ def ask(
     *,
     trusted: bool,
     first_only: bool = True,
+    kind: str = TABLET,
 ) -> tuple[str, str]:
     """Write down that a device wants to send; gives (device, state).
 
     A trusted device, one that runs on the station's own machine, is admitted at
     once if it is the very first, or at any time unless first_only; every other
-    waits for a person. Asking again changes nothing. Raises waiting_full.
+    waits for a person, as does every station. Asking again changes nothing; one
+    that was known only through a station is now known by itself. Raises waiting_full.
     """
     device_id = keys.device_id(public_key)
     known = read(connection, device_id)
-    if known:
+    if known and known["state"] != RELAYED:
         return device_id, known["state"]
     if count(connection, WAITING) >= MOST_WAITING:
         raise ChecklistError("waiting_full", max=MOST_WAITING)
-    admitted = trusted and (not first_only or _is_first(connection))
+    admitted = trusted and kind == TABLET and (not first_only or _is_first(connection))
     state = ADMITTED if admitted else WAITING
-    add(connection, public_key, name[:LONGEST_NAME], state, now)
+    if known:
+        _change(
+            connection, "state = :state, kind = :kind, asked_at = :now",
+            {"state": state, "kind": kind, "now": now, "device": device_id},
+        )
+    else:
+        add(connection, public_key, name, state, now, kind=kind)
     return device_id, state
 
 
 def add(
-    connection: sqlite3.Connection, public_key: str, name: str, state: str, now: int
+    connection: sqlite3.Connection,
+    public_key: str,
+    name: str,
+    state: str,
+    now: int,
+    *,
+    kind: str = TABLET,
+    via: str = "",
 ) -> str:
-    """Insert a device; gives its id."""
+    """Insert a device; gives its id. via: the station that vouches for it, if one does."""
     device_id = keys.device_id(public_key)
     connection.execute(
-        "insert into device (device_id, public_key, name, state, asked_at, settled_at)"
-        " values (?, ?, ?, ?, ?, ?)",
-        (device_id, public_key, name, state, now, None if state == WAITING else now),
+        "insert into device (device_id, public_key, name, state, asked_at, settled_at, kind, via)"
+        " values (?, ?, ?, ?, ?, ?, ?, ?)",
+        (
+            device_id, public_key, name[:LONGEST_NAME], state, now,
+            None if state == WAITING else now, kind, via,
+        ),
     )
     return device_id
 
@@ -73,6 +95,9 @@ def known(connection: sqlite3.Connection, device_id: str) -> dict:
 def sending(connection: sqlite3.Connection, device_id: str) -> dict:
     """Give the row of a device that may send; raises device_unknown, _waiting or _retired."""
     row = known(connection, device_id)
+    if row["state"] == RELAYED:
+        # Whoever comes by itself must ask by itself; this word makes a tablet do so.
+        raise ChecklistError("device_unknown", device=device_id)
     if row["state"] in (WAITING, RETIRED):
         raise ChecklistError(f"device_{row['state']}", device=device_id)
     return row
@@ -88,13 +113,13 @@ def count(connection: sqlite3.Connection, state: str) -> int:
 def everyone(connection: sqlite3.Connection, *, skip: int = 0, size: int = 100) -> list[dict]:
     """List some of the devices that ask or send, those who wait first."""
     rows = connection.execute(
-        "select device_id, name, state, asked_at,"
+        "select device_id, name, state, kind, via, asked_at,"
         " (select max(received_at) from batch"
         "  where batch.device_id = device.device_id) as heard_at"
-        " from device where state <> ?"
-        " order by case state when ? then 0 when ? then 1 else 2 end, asked_at desc, device_id"
-        " limit ? offset ?",
-        (STATION, WAITING, ADMITTED, size, skip),
+        " from device where state <> ? and kind <> ?"
+        " order by case state when ? then 0 when ? then 1 when ? then 3 else 2 end,"
+        " asked_at desc, device_id limit ? offset ?",
+        (STATION, HUB, WAITING, ADMITTED, RELAYED, size, skip),
     )
     return [dict(row) for row in rows]
 
@@ -114,7 +139,10 @@ def rename(connection: sqlite3.Connection, device_id: str, name: str) -> None:
 
 def _is_first(connection: sqlite3.Connection) -> bool:
     # A retired device shows that a person looks after the list already.
-    return count(connection, ADMITTED) + count(connection, RETIRED) == 0
+    return connection.execute(
+        "select 1 from device where kind = ? and state in (?, ?) limit 1",
+        (TABLET, ADMITTED, RETIRED),
+    ).fetchone() is None
 
 
 def _change(connection: sqlite3.Connection, change: str, values: dict) -> None:

@@ -5,9 +5,10 @@ Knows sizes, compression and who may send; knows no Flask.
 
 import zlib
 
-from checklist import device
+from checklist import device, relayed
 from checklist.errors import ChecklistError
 from checklist.journal import Journal
+from checklist.stored import part
 from checklist.sync import Reply, prove, receive, split
 
 LARGEST_PACKED = 64 * 1024
@@ -31,6 +32,18 @@ def take(
     sender = device.sending(journal.reader, header.device)
     batch = prove(header, lines, sender["public_key"])
     return journal.write(lambda store: receive(store, batch, now))
+
+
+def take_relayed(
+    journal: Journal, station_id: str, body: bytes, encoding: str, now: int
+) -> list[dict]:
+    """Admit the batches that a station brings in one body; gives an outcome for each.
+
+    The bounds are those of one batch. Raises as take does when the body as a
+    whole, or the station, is refused.
+    """
+    relayed.relaying(journal.reader, station_id)
+    return relayed.take(journal, station_id, part(unpack(body, encoding)), now)
 
 
 def unpack(body: bytes, encoding: str) -> bytes:

@@ -9,6 +9,7 @@ from collections.abc import Callable, Iterator
 from pathlib import Path
 from typing import TypeVar
 
+from checklist import stored, summary
 from checklist.errors import ChecklistError
 from checklist.schema import connect, migrate
 from checklist.store import SqliteStore
@@ -41,6 +42,7 @@ class Journal:
             raise _cannot_open(path, error) from error
         try:
             migrate(writing)
+            summary.catch_up(writing)
         except (OSError, sqlite3.Error) as error:
             writing.close()
             raise _cannot_open(path, error) from error
@@ -66,22 +68,23 @@ class Journal:
 
     def leaves_of_device(self, device_id: str) -> list[Leaf]:
         """List the ends of every log that a device owns, in a fixed order."""
-        rows = self.reader.execute(
-            "select log, seq, hash from leaf join log using (log_no)"
-            " where device_id = ? order by log, seq, hash",
-            (device_id,),
-        )
-        return [(row["log"], row["seq"], row["hash"].hex()) for row in rows]
+        return stored.leaves_of_device(self.reader, device_id)
 
     def owner(self, log: str) -> str | None:
         """Give the device that a log is bound to."""
         return SqliteStore(self.reader).owner(log)
 
-    def lines_after(self, log: str, seq: int) -> tuple[list[str], bytes | None]:
+    def lines_after(
+        self, log: str, seq: int, *, furthest: bool = False
+    ) -> tuple[list[str], bytes | None]:
         """Read up to 1,000 lines of a log after a place, and the hash after the last.
 
-        Where the log forks, the branch that came first is followed.
+        Where the log forks, the branch that came first is followed, or the one
+        that reaches furthest.
         """
+        ends = SqliteStore(self.reader).leaves(log) if furthest else []
+        if len(ends) > 1:
+            return self._towards(ends[0], seq)
         lines: list[str] = []
         last = self._hash_at(log, seq)
         if last is None:
@@ -100,6 +103,15 @@ class Journal:
             "select line from event where case_id = ? order by event_no", (case_id,)
         )
         return [row["line"] for row in rows]
+
+    def _towards(self, end: Leaf, seq: int) -> tuple[list[str], bytes | None]:
+        log, last, digest = end
+        if seq >= last:
+            return [], None
+        (log_no,) = self.reader.execute("select log_no from log where log = ?", (log,)).fetchone()
+        places = stored.walk_back(self.reader, log_no, last, bytes.fromhex(digest), seq + 1)
+        given = places[:LINES_IN_ONE_ANSWER]
+        return [line for _, _, line in given], given[-1][1]
 
     def _hash_at(self, log: str, seq: int) -> bytes | None:
         if seq == 0:

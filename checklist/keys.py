@@ -85,7 +85,7 @@ def new_private_key() -> str:
 
 def public_key_of(private_key: str) -> str:
     """Give the public half, as it travels, of a private key in PEM."""
-    point = _read_private_key(private_key).public_key().public_bytes(
+    point = read_private_key(private_key).public_key().public_bytes(
         serialization.Encoding.X962, serialization.PublicFormat.UncompressedPoint
     )
     return encode(point)
@@ -93,7 +93,7 @@ def public_key_of(private_key: str) -> str:
 
 def sign(private_key: str, message: str) -> str:
     """Sign a message with a private key in PEM."""
-    pair = _read_private_key(private_key).sign(message.encode(), _SHA256)
+    pair = read_private_key(private_key).sign(message.encode(), _SHA256)
     return encode(
         b"".join(
             half.to_bytes(HALF_SIGNATURE_BYTES) for half in utils.decode_dss_signature(pair)
@@ -102,5 +102,6 @@ def sign(private_key: str, message: str) -> str:
 
 
 @lru_cache(maxsize=64)
-def _read_private_key(text: str) -> ec.EllipticCurvePrivateKey:
+def read_private_key(text: str) -> ec.EllipticCurvePrivateKey:
+    """Read a private key in PEM."""
     return serialization.load_pem_private_key(text.encode(), password=None)

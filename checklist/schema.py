@@ -8,6 +8,8 @@ from pathlib import Path
 
 from sqlite_utils import Database, Migrations
 
+from checklist import schema_accounts, schema_hub, schema_review, schema_stick
+
 migrations = Migrations("station")
 
 BUSY_WAIT_S = 10
@@ -150,3 +152,10 @@ def m004_sum_up_cases(db: Database) -> None:
     )
     db.table("case_summary").create_index(["mode", "opened_at", "case_id"])
     db.table("case_summary").create_index(["mode", "post", "opened_at", "case_id"])
+
+
+# Each concern keeps its own steps beside it; their order here is the order they run in.
+for step in (
+    *schema_hub.STEPS, *schema_accounts.STEPS, *schema_review.STEPS, *schema_stick.STEPS,
+):
+    migrations()(step)

@@ -6,6 +6,7 @@ on a network would make a tablet app that cannot work offline: it is refused.
 
 import errno
 import ssl
+from dataclasses import replace
 from pathlib import Path
 
 from cheroot.errors import FatalSSLAlert
@@ -14,14 +15,15 @@ from cheroot.wsgi import Server
 from flask import Flask
 
 from checklist.config import Settings
+from checklist.door import Door
 from checklist.errors import ChecklistError
 from checklist.web.local import is_loopback
 
 # More threads than tablets: ten were measured to make one request in a hundred wait a second.
 THREADS = 24
 PATIENCE_S = 5
-# Far above any batch or form: what is longer is cut off before it is read.
-LARGEST_BODY = 1024 * 1024
+# A file from a memory stick and its form; what is longer is cut off before it is read.
+LARGEST_BODY = 65 * 1024 * 1024
 LARGEST_HEAD = 64 * 1024
 # The numbers that browsers look for under the name localhost.
 NUMBERS = ("127.0.0.1", "::1")
@@ -74,6 +76,18 @@ def prepare(app: Flask, settings: Settings) -> Server:
         server.stop()
         raise _cannot_bind(settings, error) from error
     return server
+
+
+def prepare_door(app: Flask, settings: Settings, server: Server, port: int) -> Server:
+    """Bind the plain door beside an https server; raises port_in_use."""
+    door = Server((settings.host, port), Door(app, server.bind_addr[1]), numthreads=2, timeout=PATIENCE_S)
+    door.max_request_body_size = door.max_request_header_size = LARGEST_HEAD
+    try:
+        door.prepare()
+    except OSError as error:
+        door.stop()
+        raise _cannot_bind(replace(settings, port=port), error) from error
+    return door
 
 
 def refuse_plain_network(settings: Settings) -> None:

@@ -6,20 +6,17 @@ pull with the same code that sends theirs up.
 
 import secrets
 import sqlite3
-import time
 from dataclasses import asdict, dataclass, fields
 
 from checklist import device, keys
-from checklist.core.event import parse, problems, seal
+from checklist.core.event import parse
 from checklist.errors import ChecklistError
-from checklist.sender import sign
+from checklist.outbox import BOOT, say
 from checklist.store import SqliteStore
-from checklist.sync import Leaf, genesis, prove, receive
-from checklist.tables import protocol_in_force
+from checklist.sync import Leaf
 
+__all__ = ["BOOT", "Identity", "Post", "found", "outbox", "renew", "reset_pin", "set_post", "settings"]
 OUTER_SAME_CONTRACTION_S = 30
-# One run of this program, as a page run is on a tablet.
-BOOT = secrets.token_hex(4)
 
 
 @dataclass(frozen=True)
@@ -63,20 +60,21 @@ def outbox(store: SqliteStore, identity: Identity) -> Leaf | None:
 
 def settings(connection: sqlite3.Connection, identity: Identity) -> Post | None:
     """Read the settings in force, or None while nobody has set any."""
-    rows = connection.execute(
-        "select line from event join log using (log_no) where log = ? order by seq desc",
+    row = connection.execute(
+        "select line from event join log using (log_no)"
+        " where log = ? and json_extract(line, '$.kind') = 'post_set'"
+        " order by seq desc limit 1",
         (identity.log,),
-    )
-    said = (parse(row["line"]) for row in rows)
-    facts = next((event["facts"] for event in said if event["kind"] == "post_set"), None)
-    if facts is None:
+    ).fetchone()
+    if row is None:
         return None
+    facts = parse(row["line"])["facts"]
     return Post(**{f.name: facts[f.name] for f in fields(Post) if f.name in facts})
 
 
 def set_post(store: SqliteStore, identity: Identity, post: Post, now: int) -> Leaf:
     """Write new settings into the outbox; raises event_malformed when one is refused."""
-    return _say(store, identity, "post_set", post.facts(), now)
+    return say(store, identity, identity.log, "post_set", post.facts(), now)
 
 
 def reset_pin(store: SqliteStore, identity: Identity, device_id: str, now: int) -> Leaf:
@@ -84,24 +82,14 @@ def reset_pin(store: SqliteStore, identity: Identity, device_id: str, now: int) 
     row = device.read(store.connection, device_id)
     if row is None or row["state"] == device.STATION:
         raise ChecklistError("not_found", device=device_id)
-    return _say(store, identity, "pin_reset", {"device": device_id}, now)
+    return say(store, identity, identity.log, "pin_reset", {"device": device_id}, now)
 
 
-def _say(store: SqliteStore, identity: Identity, kind: str, facts: dict, now: int) -> Leaf:
-    end = outbox(store, identity)
-    seq = end[1] + 1 if end else 1
-    event = {
-        "log": identity.log, "seq": seq, "case": "", "kind": kind, "at": now,
-        "boot": BOOT, "tick": int(time.monotonic() * 1000), "ago": 0,
-        "protocol": protocol_in_force()[0], "facts": facts,
-    }
-    if refused := problems(event):
-        raise ChecklistError("event_malformed", why=", ".join(refused))
-    prev = bytes.fromhex(end[2]) if end else genesis(identity.log)
-    lines = [seal(event)]
-    header = sign(identity.private_key, identity.log, seq, prev, lines)
-    batch = prove(header, lines, keys.public_key_of(identity.private_key))
-    return receive(store, batch, now).leaves[0]
+def renew(store: SqliteStore) -> str:
+    """Begin another life of the journal, after it was put back from a backup; gives its name."""
+    incarnation = secrets.token_hex(16)
+    store.connection.execute("update station set incarnation = ?", (incarnation,))
+    return incarnation
 
 
 def _make(connection: sqlite3.Connection, now: int) -> None:

@@ -3,6 +3,7 @@
 Inserts events and never touches one again. Knows no request and no key.
 """
 
+import json
 import sqlite3
 
 from checklist import summary
@@ -25,26 +26,28 @@ class SqliteStore:
         return row["device_id"] if row else None
 
     def has(self, log: str, seq: int, digest: bytes) -> bool:
-        """Tell whether an event is held."""
-        return (
+        """Tell whether an event is held, or was held and let go."""
+        return any(
             self._one(
-                "select 1 from event join log using (log_no)"
+                f"select 1 from {table} join log using (log_no)"
                 " where log = ? and seq = ? and hash = ?",
                 log, seq, digest,
             )
-            is not None
+            for table in ("event", "let_go")
         )
 
     def count_known(self, log: str, seq: int, hashes: list[bytes]) -> int:
         """Count how many events at the start of a batch are held already.
 
         What is held is closed under "previous", so the known ones of a chain
-        always come first.
+        always come first. What was let go is known too, so it never comes back.
         """
         rows = self.connection.execute(
             "select seq, hash from event join log using (log_no)"
-            " where log = ? and seq between ? and ?",
-            (log, seq, seq + len(hashes) - 1),
+            " where log = :log and seq between :first and :last union all"
+            " select seq, hash from let_go join log using (log_no)"
+            " where log = :log and seq between :first and :last",
+            {"log": log, "first": seq, "last": seq + len(hashes) - 1},
         )
         held = {(row["seq"], row["hash"]) for row in rows}
         return sum((seq + step, digest) in held for step, digest in enumerate(hashes))
@@ -61,7 +64,8 @@ class SqliteStore:
     def add(self, batch: Batch, known: int, now: int) -> None:
         """Store what follows the known part of a batch, and its signed header."""
         log_no = self._bind(batch.header.log, batch.header.device)
-        earlier = summary.earlier_events(self.connection, batch.events[known:])
+        listed = self._listed(batch.events[known:])
+        earlier = summary.earlier_events(self.connection, listed)
         self.connection.executemany(
             _NEW_EVENT,
             [
@@ -73,9 +77,20 @@ class SqliteStore:
         )
         self._move_leaf(log_no, batch, known)
         self._keep_header(log_no, batch, now)
-        summary.refresh(
-            self.connection, earlier, batch.events[known:], batch.header.device
+        summary.refresh(self.connection, earlier, listed, batch.header.device)
+
+    def _listed(self, events: list[dict]) -> list[dict]:
+        """Leave out what comes late for a case that was let go.
+
+        It is kept, but a row made from the rest would tell of another birth, and
+        the sums of its month count it already.
+        """
+        gone = self.connection.execute(
+            "select distinct case_id from let_go where case_id in (select value from json_each(?))",
+            (json.dumps(sorted({event["case"] for event in events})),),
         )
+        cases = {row["case_id"] for row in gone}
+        return [event for event in events if event["case"] not in cases]
 
     def _bind(self, log: str, device: str) -> int:
         self.connection.execute(

@@ -9,6 +9,7 @@ import sqlite3
 from collections.abc import Callable
 from itertools import groupby
 
+from checklist import review_rows
 from checklist.core.corrections import corrected
 
 COLUMNS = (
@@ -22,9 +23,8 @@ _SAVE = (
 )
 
 
-def sum_up(case_id: str, events: list[dict], device_id: str) -> dict:
-    """Make the row of a case from its events, in any order and told any number of times."""
-    entries, _ = corrected(events)
+def sum_up(case_id: str, entries: list[dict], device_id: str) -> dict:
+    """Make the row of a case from its corrected entries."""
     standing = [entry for entry in entries if not entry["void"]]
     opening = next(
         (entry for entry in standing if entry["event"]["kind"] == "case_opened"), entries[0]
@@ -81,28 +81,48 @@ def refresh(
     for event in new:
         if event["case"]:
             cases.setdefault(event["case"], []).append(event)
-    rows = []
+    told = []
     for case_id, events in cases.items():
         before, first_device = earlier.get(case_id, ([], device_id))
-        rows.append(sum_up(case_id, before + events, first_device))
-    connection.executemany(_SAVE, rows)
+        told.append(_told(case_id, before + events, first_device))
+    connection.executemany(_SAVE, [case.summary for case in told])
+    review_rows.refresh(connection, told)
+    review_rows.mark(connection, new, device_id)
+
+
+def _told(case_id: str, events: list[dict], device_id: str) -> review_rows.Told:
+    """Correct the events of a case once, for its row here and its row in the review."""
+    entries, anomalies = corrected(events)
+    return review_rows.Told(sum_up(case_id, entries, device_id), entries, anomalies)
 
 
 def rebuild(connection: sqlite3.Connection, told: Callable[[int], None]) -> int:
     """Make every row again from the events; told hears of each. Gives how many there are."""
     connection.execute("delete from case_summary")
+    review_rows.clear(connection)
     rows = connection.execute(
         "select case_id, device_id, line from event join log using (log_no)"
-        " where case_id <> '' order by case_id, event_no"
+        " where case_id <> '' and case_id not in (select case_id from let_go)"
+        " order by case_id, event_no"
     )
     made = 0
     for case_id, group in groupby(rows, key=lambda row: row["case_id"]):
         held = list(group)
         events = [json.loads(row["line"]) for row in held]
-        connection.execute(_SAVE, sum_up(case_id, events, held[0]["device_id"]))
+        told_of = _told(case_id, events, held[0]["device_id"])
+        connection.execute(_SAVE, told_of.summary)
+        review_rows.refresh(connection, [told_of])
         made += 1
         told(1)
     return made
+
+
+def catch_up(connection: sqlite3.Connection) -> None:
+    """Make the rows of the review where an older version kept none."""
+    if review_rows.is_behind(connection):
+        connection.execute("begin immediate")
+        rebuild(connection, lambda _: None)
+        connection.execute("commit")
 
 
 def read(connection: sqlite3.Connection, case_id: str) -> dict | None:

@@ -14,20 +14,22 @@ const PAGE = 500;
 export async function nextBatch({ journal, device }, log, place, bytes) {
   const lines = fitting(await journal.readLog(log, place.seq, PAGE), bytes);
   const head = await afterAll(place, lines);
-  const header = await sealed(device, log, place, lines.length, head);
+  const header = await signedHeader(device, log, place, lines.length, head);
   const body = await packed([header, ...lines]);
   if (body.byteLength <= LARGEST_PACKED || lines.length === 1) return { body, count: lines.length, head };
   return nextBatch({ journal, device }, log, place, bytes / 2);
 }
 
-function fitting(lines, bytes) {
+/** Give as many of some lines as fit into so many letters, one at least. */
+export function fitting(lines, bytes) {
   let sum = 0;
   // A letter outside ASCII is up to three bytes, so this may overshoot; the station's bound is far off.
   const count = lines.findIndex((line) => { sum += line.length + 1; return sum > bytes; });
   return count < 0 ? lines : lines.slice(0, Math.max(1, count));
 }
 
-async function sealed(device, log, place, count, head) {
+/** Write the first line of a batch: count lines after a place, up to head. */
+export async function signedHeader(device, log, place, count, head) {
   const told = [log, place.seq + 1, count, place.hash, head.hash];
   const signature = await device.sign(["batch/1", ...told].join("\n"));
   return JSON.stringify({

@@ -15,6 +15,12 @@ export function base64url(bytes) {
   return btoa(String.fromCharCode(...bytes)).replaceAll("+", "-").replaceAll("/", "_").replace(/=+$/, "");
 }
 
+/** Read base64url back into bytes. */
+export function fromBase64url(text) {
+  const letters = atob(text.replaceAll("-", "+").replaceAll("_", "/"));
+  return Uint8Array.from(letters, (letter) => letter.charCodeAt(0));
+}
+
 /** Give random hexadecimal digits, two for each byte. */
 export function randomHex(bytes) {
   return hex(crypto.getRandomValues(new Uint8Array(bytes)));

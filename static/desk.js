@@ -15,10 +15,12 @@ import { measures } from "./core/measures.js";
 /**
  * Open the desk.
  *
- * parts: journal, device, clock, protocol {digest, table}. `onChange(why)` hears "pending"
+ * parts: journal, device, clock, rules. An open case keeps the protocol it began with; the
+ * next one begins under what is in force by then. `onChange(why)` hears "pending"
  * when a tap was taken, "kept" when it is durable, "case" when another case is on the desk.
  */
-export function openDesk({ journal, device, clock, protocol, onChange }) {
+export function openDesk({ journal, device, clock, rules, onChange }) {
+  let protocol = rules.inForce();
   let kept = [];
   let pending = [];
   let caseId = null;
@@ -29,6 +31,7 @@ export function openDesk({ journal, device, clock, protocol, onChange }) {
   /** Take a fresh case onto the desk and record its opening. */
   function open(facts, stamp = clock.stamp()) {
     take(randomHex(8), []);
+    protocol = rules.inForce();
     return record("case_opened", facts, { stamp, tap: false });
   }
 
@@ -36,6 +39,7 @@ export function openDesk({ journal, device, clock, protocol, onChange }) {
   async function load(id) {
     const lines = await journal.readCase(id);
     take(id, lines.map(parse));
+    protocol = rules.of(folded.protocol) ?? rules.inForce();
     onChange("case");
   }
 
@@ -89,9 +93,19 @@ export function openDesk({ journal, device, clock, protocol, onChange }) {
    * `keeping(line)` gives what the journal keeps together with the line, {key, value}.
    */
   function note(kind, facts, { stamp = clock.stamp(), keeping = () => null } = {}) {
+    return write("", kind, facts, stamp, keeping);
+  }
+
+  /** Record a fact about a case that is not on the desk, as the answer to a remark; resolves when it is durable. */
+  function recordIn(id, kind, facts) {
+    return id === caseId ? record(kind, facts, { tap: false }) : write(id, kind, facts, clock.stamp(), () => null);
+  }
+
+  /** Write one event that the desk does not show. */
+  function write(id, kind, facts, stamp, keeping) {
     if (device === null) return Promise.resolve();
     const { log, seq } = device.next();
-    const line = seal({ log, seq, case: "", kind, ...stamp, ago: 0, protocol: protocol.digest, facts });
+    const line = seal({ log, seq, case: id, kind, ...stamp, ago: 0, protocol: rules.inForce().digest, facts });
     return journal.append(line, log, seq, keeping(line));
   }
 
@@ -142,9 +156,10 @@ export function openDesk({ journal, device, clock, protocol, onChange }) {
   }
 
   return {
-    open, load, leave, record, note, undo, undoable, withdraw, amend, failing, look,
+    open, load, leave, record, recordIn, note, undo, undoable, withdraw, amend, failing, look,
     caseId: () => caseId,
     theCase: () => folded,
     pending: () => pending,
+    protocol: () => (caseId === null ? rules.inForce() : protocol),
   };
 }

@@ -34,7 +34,7 @@ const OF_A_CASE = ["record", "handover"];
 
 /** Open the screen: {begin, changed, go}. */
 export function openScreen(parts) {
-  const { root, tables, settings, clock, desk, journal, attention, dues, link, notices, wake, lock, kit, foot, scripts, isWriter, isDemo } = parts;
+  const { root, tables, rules, settings, clock, desk, journal, attention, dues, link, notices, wake, lock, kit, foot, scripts, isWriter, isDemo } = parts;
   let name = "home";
   let arg = null;
   let shown = null;
@@ -47,8 +47,8 @@ export function openScreen(parts) {
 
   function view() {
     return {
-      ...desk.look(), name, arg, isBack, isLive: LIVE.includes(name), go, next, desk, journal, link, settings, lock, kit, foot, scripts, isWriter, isDemo, deviceId: parts.device?.id ?? null,
-      words: tables.words, languages: tables.languages, protocol: tables.protocol.table, protocols: tables.protocols, digest: tables.protocol.digest,
+      ...desk.look(), name, arg, isBack, isLive: LIVE.includes(name), go, next, desk, journal, link, settings, lock, kit, foot, scripts, isWriter, isDemo, device: parts.device,
+      words: tables.words, languages: tables.languages, protocol: desk.protocol().table, protocols: rules.known, digest: desk.protocol().digest, limits: rules.limits(), refusedLimits: rules.refused(),
       stamp: clock.stamp, undoable: desk.undoable(), notices: notices.now(), release: parts.release, sound: parts.sound,
       record: desk.record,
       quiet: (finding) => attention.quiet(finding, clock.stamp().tick),

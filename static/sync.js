@@ -6,8 +6,9 @@
  */
 
 import { nextBatch } from "./batch.js";
-import { afterAll, beginning, lastShared } from "./chain.js";
+import { beginning, lastShared } from "./chain.js";
 import { ChecklistError } from "./errors.js";
+import { readAll, receiveAll } from "./outboxes.js";
 import { wireTo } from "./wire.js";
 
 const SIZES = { smallest: 8 * 1024, first: 64 * 1024, largest: 128 * 1024 };
@@ -32,10 +33,12 @@ export async function exchange(parts, station) {
   // To a device it does not admit a station tells nothing, which is not the same as holding nothing.
   if (heads.device !== "admitted") throw new ChecklistError(`device_${heads.device}`, { device: parts.device.id });
   if (await rewind(session, heads)) await sendAll(session);
-  const received = await receive(session, heads.outbox);
+  const { received, failure } = await receiveAll(downward(session), heads);
   const at = parts.wall();
-  await keep(session, { at, ahead: heads.time - at, incarnation: heads.incarnation });
-  if (session.failure) throw session.failure;
+  const { sealing = null, held, leaves } = heads;
+  const hub = held ?? null;
+  await keep(session, { at, ahead: heads.time - at, incarnation: heads.incarnation, sealing, held: held ?? leaves, hub });
+  if (session.failure ?? failure) throw session.failure ?? failure;
   const { sent, cursor: { ahead } } = session;
   return { sent, received, at, ahead, demo: heads.demo === true };
 }
@@ -43,16 +46,23 @@ export async function exchange(parts, station) {
 /** Tell how many events a station has not acknowledged and since when (wall ms, or null). */
 export async function waiting(journal, station) {
   const { logs, at } = { ...emptyCursor(), ...await journal.readCursor(station) };
-  let count = 0;
-  let since = null;
-  for (const [log, last] of await journal.readTips()) {
-    const sent = logs[log]?.seq ?? 0;
-    if (sent >= last) continue;
-    count += last - sent;
-    const [line] = await journal.readLog(log, sent, 1);
-    since = Math.min(since ?? Infinity, JSON.parse(line).at);
-  }
-  return { count, since, lastContact: at };
+  return { ...await lacking(journal, (log) => logs[log]?.seq ?? 0), lastContact: at };
+}
+
+/**
+ * Tell how many events the hub behind a station does not hold and since when, as last heard.
+ *
+ * null while there is no hub. What the station does not hold yet counts too.
+ */
+export async function waitingAtHub(journal, station) {
+  const { hub } = { ...emptyCursor(), ...await journal.readCursor(station) };
+  if (hub === null) return null;
+  return lacking(journal, (log) => Math.max(0, ...hub.filter(([name]) => name === log).map(([, seq]) => seq)));
+}
+
+/** Give the lines of the station and of the hubs behind it, log by log, oldest first. */
+export async function readDown(journal, station) {
+  return readAll(journal, { ...emptyCursor(), ...await journal.readCursor(station) });
 }
 
 /** Give the lines that a station has sent down, oldest first. */
@@ -61,8 +71,35 @@ export async function readStation(journal, station) {
   return outbox ? journal.readInbox(outbox.log, 0, outbox.seq) : [];
 }
 
+/** Give what a file for the hub needs: {sealing, held}, its statement and what it holds; as last heard. */
+export async function readAim(journal, station) {
+  const { sealing, held } = { ...emptyCursor(), ...await journal.readCursor(station) };
+  return { sealing, held };
+}
+
+async function lacking(journal, heldOf) {
+  let count = 0;
+  let since = null;
+  for (const [log, last] of await journal.readTips()) {
+    const held = heldOf(log);
+    if (held >= last) continue;
+    count += last - held;
+    const [line] = await journal.readLog(log, held, 1);
+    since = Math.min(since ?? Infinity, JSON.parse(line).at);
+  }
+  return { count, since };
+}
+
+/** What the fetching of outboxes needs of a session. */
+function downward(session) {
+  const { journal, cursor, wire } = session;
+  return { journal, cursor, get: (path) => known(session, () => wire.get(path)), keep: (changes) => keep(session, changes) };
+}
+
 function emptyCursor() {
-  return { device: null, logs: {}, outbox: null, incarnation: null, size: SIZES.first, at: null, ahead: 0 };
+  return {
+    device: null, logs: {}, outbox: null, outboxes: {}, hub: null, incarnation: null, size: SIZES.first, at: null, ahead: 0, sealing: null, held: [],
+  };
 }
 
 function keep(session, changes) {
@@ -108,16 +145,17 @@ async function sendLog(session, log, last) {
   let rewinds = 0;
   while (place.seq < last) {
     const batch = await nextBatch(session, log, place, cursor.size);
+    let reply;
     try {
-      const reply = await known(session, () => post(session, log, batch.body));
-      if (reply.forked) session.device.doubt(log);
+      reply = await known(session, () => post(session, log, batch.body));
     } catch (error) {
       if (error.code !== "unknown_prev" || rewinds >= MOST_REWINDS) throw await smaller(session, error);
       rewinds += 1;
       place = await lastShared(log, error.facts.leaves, journal.readLog);
       continue;
     }
-    place = batch.head;
+    if (reply.forked) session.device.doubt(log);
+    place = { ...batch.head, ends: endsOf(log, reply.leaves) };
     session.sent += batch.count;
     await agree(session, log, place, Math.min(cursor.size * 2, SIZES.largest));
   }
@@ -145,7 +183,18 @@ async function askHeads(session) {
   return json;
 }
 
-/** Go back on every log of which the station holds less than agreed; gives whether any was. */
+/** Spell the ends of a log, in whatever order a station lists them. */
+function endsOf(log, leaves) {
+  return leaves.filter(([name]) => name === log).map(([, seq, hash]) => `${seq} ${hash}`).sort().join("\n");
+}
+
+/**
+ * Go back on every log of which the station may hold less than agreed; gives whether any was.
+ *
+ * What was agreed may lie inside the station's chain, or be gone with a restored backup while
+ * a twin of this tablet wrote on; only sending again tells the two apart. Under the ends that
+ * the station named when it acknowledged, it lies inside: the same ends hold the same chain.
+ */
 async function rewind(session, { leaves, incarnation }) {
   const { cursor, device, journal } = session;
   const isRestored = cursor.incarnation !== null && cursor.incarnation !== incarnation;
@@ -153,40 +202,11 @@ async function rewind(session, { leaves, incarnation }) {
   for (const [log, mine] of Object.entries(cursor.logs)) {
     const theirs = leaves.filter(([name]) => name === log);
     if (theirs.some(([, seq, hash]) => seq === mine.seq && hash === mine.hash)) continue;
-    if (isRestored || theirs.every(([, seq]) => seq < mine.seq)) {
-      await agree(session, log, await lastShared(log, theirs, journal.readLog), cursor.size);
-      changed = true;
-    } else {
-      // The station goes on where our own log ends: this tablet has forgotten events it had sent.
-      device.doubt(log);
-    }
+    // The station goes on where our own log ends: this tablet has forgotten events it had sent.
+    if (theirs.some(([, seq]) => seq >= mine.seq)) device.doubt(log);
+    if (!isRestored && mine.ends === endsOf(log, theirs)) continue;
+    await agree(session, log, await lastShared(log, theirs, journal.readLog), cursor.size);
+    changed = true;
   }
   return changed;
-}
-
-/** Fetch the station's own lines after those held, checked against its chain. */
-async function receive(session, outbox) {
-  if (!outbox) return 0;
-  const [log, last, end] = outbox;
-  const held = session.cursor.outbox;
-  // A station restored from a backup may have written another history of its own log.
-  const goesOn = held?.log === log && (held.seq < last || held.hash === end);
-  let place = goesOn ? held : await beginning(log);
-  let received = 0;
-  while (place.seq < last) {
-    const path = `/v1/logs/${log}/events?after=${place.seq}`;
-    const { text, head } = await known(session, () => session.wire.get(path));
-    const lines = text.split("\n").filter(Boolean);
-    const reached = await afterAll(place, lines);
-    if (lines.length === 0 || reached.hash !== head) {
-      if (place.seq === 0) throw new ChecklistError("chain_mismatch", { log });
-      place = await beginning(log);
-      continue;
-    }
-    await Promise.all(lines.map((line, index) => session.journal.appendInbox(line, log, place.seq + 1 + index)));
-    place = reached;
-    received += lines.length;
-    await keep(session, { outbox: { log, ...place } });
-  }
-  return received;
 }

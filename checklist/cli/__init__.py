@@ -2,10 +2,18 @@
 
 import click
 
+from checklist.cli.account import account
+from checklist.cli.certificate import certificate
 from checklist.cli.check_data import check_data
+from checklist.cli.code import code
 from checklist.cli.export import export
+from checklist.cli.invent import invent
+from checklist.cli.join import join
 from checklist.cli.replay import replay
+from checklist.cli.retain import retain
 from checklist.cli.serve import serve
+from checklist.cli.stick import stick_group
+from checklist.cli.sync import sync
 from checklist.errors import ERRORS, ChecklistError
 from checklist.language import SOURCE, load
 from checklist.tables import TRANSLATIONS
@@ -43,5 +51,5 @@ def main() -> None:
     """
 
 
-for command in (serve, replay, export, check_data):
+for command in (certificate, serve, replay, export, check_data, invent, account, code, join, retain, stick_group, sync):
     main.add_command(command)

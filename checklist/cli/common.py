@@ -1,10 +1,13 @@
 """What several commands share: where the journal lies, and how to refuse."""
 
-from collections.abc import Callable
+import time
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
 from pathlib import Path
 
 import click
 
+from checklist import station
 from checklist.config import DATABASE, data_folder, demo_folder
 from checklist.journal import Journal
 
@@ -45,3 +48,14 @@ def open_existing(data: Path, demo: bool) -> Journal:
     if not path.is_file():
         raise Refusal(f"There is no journal in {path.parent}.", NO_INPUT)
     return Journal.open(path)
+
+
+@contextmanager
+def open_station(data: Path, demo: bool) -> Iterator[tuple[Journal, station.Identity]]:
+    """Open the journal of a station that has run before, and give its identity with it."""
+    journal = open_existing(data, demo)
+    try:
+        now = time.time_ns() // 1_000_000
+        yield journal, journal.write(lambda store: station.found(store, now))
+    finally:
+        journal.close()

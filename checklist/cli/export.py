@@ -1,4 +1,4 @@
-"""checklist export: write events out as they were stored."""
+"""checklist export: write events out as they were stored; below it the exports of cases."""
 
 import os
 import sqlite3
@@ -10,20 +10,26 @@ from pathlib import Path
 import click
 
 from checklist.cli.common import NO_INPUT, Refusal, data_options, open_existing
+from checklist.cli.export_cases import csv_export, fhir_export, sqlite_export
 from checklist.errors import ERRORS
 
 CANNOT_WRITE = ERRORS["data_unwritable"].exit
 
 
-@click.command()
+@click.group(invoke_without_command=True)
 @click.option("--case", "case_id", help="Only this case, instead of everything.")
 @click.option(
     "--to", "target", type=click.Path(path_type=Path, dir_okay=False),
     help="File to write; it appears only when complete.  [default: standard output]",
 )
 @data_options
-def export(case_id: str | None, target: Path | None, data: Path, demo: bool) -> None:
+@click.pass_context
+def export(
+    context: click.Context, case_id: str | None, target: Path | None, data: Path, demo: bool
+) -> None:
     """Export events as JSON lines, byte for byte as the devices wrote them.
+
+    With csv, fhir or sqlite: real cases in that form, each with its own --help.
 
     \b
     Examples:
@@ -36,6 +42,8 @@ def export(case_id: str | None, target: Path | None, data: Path, demo: bool) -> 
       66  there is no journal, or no such case
       73  the file cannot be written
     """
+    if context.invoked_subcommand:
+        return
     journal = open_existing(data, demo)
     try:
         count = _count(journal.reader, case_id)
@@ -54,6 +62,10 @@ def export(case_id: str | None, target: Path | None, data: Path, demo: bool) -> 
         journal.close()
     if target:
         click.echo(f"wrote {count} events to {target}")
+
+
+for command in (csv_export, fhir_export, sqlite_export):
+    export.add_command(command)
 
 
 def _count(reader: sqlite3.Connection, case_id: str | None) -> int:

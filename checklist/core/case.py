@@ -20,11 +20,15 @@ def fold(events: list[dict]) -> dict:
     Gives the case as plain values: who and where, answers, plan, decision, applications,
     suction, pulls, detachments, outcome, care, advice, anomalies, clock and timeline.
     """
-    entries, anomalies = corrected(events)
+    return fold_entries(*corrected(events))
+
+
+def fold_entries(entries: list[dict], anomalies: list[dict]) -> dict:
+    """Fold what corrections gives, where a caller needs the entries as well."""
     placed, restarts = moments([entry["event"] for entry in entries], _causes(entries))
     rows = _rows(entries, placed)
     case = _blank(entries)
-    case["anomalies"] = anomalies
+    case["anomalies"] = list(anomalies)
     # In the order of the log, so that a further event can only add to a count.
     for row in rows:
         _apply(case, row)

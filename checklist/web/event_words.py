@@ -166,4 +166,5 @@ _DETAILS: dict[str, Say] = {
     "advice_shown": _advice,
     "advice_answered": _choice("advice_choice", "choice"),
     "remark_made": _plain("text"),
+    "remark_answered": _plain("text"),
 }

@@ -1,12 +1,13 @@
 """The forms of the station's pages; their ranges come from the table of kinds."""
 
 from flask_wtf import FlaskForm
-from wtforms import IntegerField, SelectField, StringField
+from wtforms import SelectField, StringField
 from wtforms.validators import InputRequired, Length, NumberRange, Optional
 
 from checklist.device import LONGEST_NAME
 from checklist.station import OUTER_SAME_CONTRACTION_S, Post
 from checklist.tables import kinds
+from checklist.web.asked import WholeField
 from checklist.web.parts import parts
 
 
@@ -51,7 +52,7 @@ class PostForm(Form):
     """The settings of a post."""
 
     post = StringField(validators=[InputRequired(), Length(max=_spec("post")["max"])])
-    altitude_m = IntegerField(
+    altitude_m = WholeField(
         validators=[
             Optional(),
             NumberRange(_spec("altitude_m")["min"], _spec("altitude_m")["max"]),
@@ -59,7 +60,7 @@ class PostForm(Form):
     )
     gauge_unit = SelectField()
     # The outer bound: a post may be stricter than the protocol, never looser.
-    same_contraction_s = IntegerField(
+    same_contraction_s = WholeField(
         validators=[InputRequired(), NumberRange(0, OUTER_SAME_CONTRACTION_S)]
     )
     language = SelectField()

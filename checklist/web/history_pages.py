@@ -4,12 +4,14 @@ import time
 
 from flask import Blueprint, abort, render_template, request, url_for
 
-from checklist import station, summary
+from checklist import station, summary, trail
 from checklist.core.case import fold
 from checklist.core.event import parse
 from checklist.core.measures import measures
 from checklist.errors import ChecklistError
 from checklist.language import Pack
+from checklist.web import guard, remark_parts
+from checklist.web.asked import whole
 from checklist.web.event_words import event_detail, event_text
 from checklist.web.parts import parts
 
@@ -22,6 +24,7 @@ TIMES = ("cup_ms", "traction_ms")
 MODES = ("real", "practice")
 
 history = Blueprint("history", __name__)
+guard.protect(history, "supervisor", "lead")
 
 
 @history.get("/")
@@ -53,6 +56,11 @@ def case(case_id: str) -> str:
     row = summary.read(parts().journal.reader, case_id)
     if row is None:
         raise ChecklistError("case_unknown", case=case_id)
+    if by := guard.who():
+        now = parts().now()
+        parts().journal.write(
+            lambda store: trail.note(store.connection, by, "case_seen", case_id, now)
+        )
     told = fold([parse(line) for line in parts().journal.lines_of_case(case_id)])
     pack = parts().pack
     return render_template(
@@ -61,6 +69,7 @@ def case(case_id: str) -> str:
         entries=[_in_words(pack, entry, told) for entry in told["timeline"]],
         counts=_counts(pack, measures(told, _stamp(told))),
         anomalies=told["anomalies"],
+        **remark_parts.told(case_id),
     )
 
 
@@ -74,7 +83,7 @@ def _in_words(pack: Pack, entry: dict, told: dict) -> dict:
 
 
 def _before() -> tuple[int, str] | None:
-    at = request.args.get("at", type=int)
+    at = whole("at")
     return None if at is None else (at, request.args.get("case", ""))
 
 

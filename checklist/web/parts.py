@@ -16,6 +16,7 @@ from checklist.language import SOURCE, Pack
 from checklist.station import Identity, Post
 
 NAME = "checklist"
+ROUNDS = "rounds"
 
 
 @dataclass(frozen=True)
@@ -52,3 +53,10 @@ class Parts:
 def parts() -> Parts:
     """Give the parts of the app that answers."""
     return current_app.extensions[NAME]
+
+
+def tell_upward(stored: int) -> None:
+    """Let the rounds know that so many new events are to be sent on, where there are rounds."""
+    rounds = current_app.extensions.get(ROUNDS)
+    if rounds and stored:
+        rounds.wake()

@@ -37,16 +37,18 @@ def answer(error: ChecklistError) -> Response:
         _log.error("%s at %s", error, request.path, exc_info=error.__cause__ or error)
     title = parts().pack.text(f"problem.{error.code}")
     if _asks_for_json():
-        response = _as_json(error, status, title)
+        response = as_json(error)
     else:
         page = render_template("problem.html", code=error.code, title=title)
         response = Response(page, status, content_type="text/html; charset=utf-8")
-    if status == 503:
+    if status in (429, 503):
         response.headers["Retry-After"] = str(RETRY_AFTER_S)
     return response
 
 
-def _as_json(error: ChecklistError, status: int, title: str) -> Response:
+def as_json(error: ChecklistError) -> Response:
+    """Make the answer to an error for a program."""
+    status, title = ERRORS[error.code].status, parts().pack.text(f"problem.{error.code}")
     body = {
         **error.facts,
         "type": f"urn:checklist:problem:{error.code}",

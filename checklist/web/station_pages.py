@@ -1,17 +1,11 @@
-"""Gather the pages for people under /station, open only to this very machine.
-
-Until there are accounts nobody else on the network may read a case or admit a
-device. Knows no single page.
-"""
+"""Gather the pages for people under /station, behind the guard. Knows no single page."""
 
 from datetime import datetime
 
-from flask import Blueprint, request
+from flask import Blueprint, g
 
-from checklist.errors import ChecklistError
-from checklist.web.local import is_local
+from checklist.web import guard
 from checklist.web.parts import parts
-
 
 MINUTE = "%Y-%m-%d %H:%M"
 EXACT = "%Y-%m-%d %H:%M:%S"
@@ -22,7 +16,7 @@ def blueprint(*pages: Blueprint) -> Blueprint:
     gathered = Blueprint("station", __name__, url_prefix="/station")
     for page in pages:
         gathered.register_blueprint(page)
-    gathered.before_request(_refuse_others)
+    gathered.before_request(guard.admit)
     gathered.app_context_processor(_for_templates)
     return gathered
 
@@ -38,18 +32,17 @@ def moment(ms: int | None, *, exact: bool = False) -> str:
         return str(ms)
 
 
-def _refuse_others() -> None:
-    if not is_local(request):
-        raise ChecklistError("loopback_only")
-
-
 def _for_templates() -> dict:
     shared = parts()
-    pack = shared.pack
+    pack, needed = shared.pack, g.get("needed", ())
     return {
         "pack": pack,
         "text": pack.text,
         "moment": moment,
+        "who": guard.who(),
+        "needed": needed,
+        "needed_names": ", ".join(pack.text(f"accounts.role.{role}") for role in needed),
+        "may_open": guard.may_open,
         "demo": shared.settings.demo,
         "stylesheet": f"/r/{shared.release}/css/station.css",
         "icon": f"/r/{shared.release}/icons/favicon.svg",

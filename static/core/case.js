@@ -21,11 +21,15 @@ export const SAME_CONTRACTION_S = 30;
  * suction, pulls, detachments, outcome, care, advice, anomalies, clock and timeline.
  */
 export function fold(events) {
-  const [entries, anomalies] = corrected(events);
+  return foldEntries(...corrected(events));
+}
+
+/** Fold what corrections gives, where a caller needs the entries as well. */
+export function foldEntries(entries, anomalies) {
   const [placed, restarts] = moments(entries.map((entry) => entry.event), causes(entries));
   const rows = rowsOf(entries, placed);
   const theCase = blank(entries);
-  theCase.anomalies = anomalies;
+  theCase.anomalies = [...anomalies];
   // In the order of the log, so that a further event can only add to a count.
   for (const row of rows) apply(theCase, row);
   theCase.restarts = restarts;

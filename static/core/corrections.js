@@ -21,7 +21,7 @@ export function corrected(events) {
   const entries = inOrder(events).map((event) => entryOf(event, anomalies));
   const places = new Map();
   entries.forEach((entry, index) => {
-    const place = `${entry.event.log}/${entry.event.seq}`;
+    const place = placeOf(entry.event);
     places.set(place, [...places.get(place) ?? [], index]);
   });
   withdraw(entries, places, anomalies);
@@ -36,14 +36,26 @@ export function corrected(events) {
  * said then: a tablet whose battery was flat may start again in another year.
  */
 export function inOrder(events) {
-  const once = new Map(events.map((event) => [seal(event), event]));
+  const lineOf = linesAmong(events);
+  const once = new Map(events.map((event) => [`${placeOf(event)} ${lineOf(event)}`, event]));
   const first = new Map();
   for (const { log, at } of once.values()) first.set(log, Math.min(first.get(log) ?? at, at));
   const opening = openingLog([...once.values()]);
-  const byLine = ([lineA, a], [lineB, b]) => (a.log !== opening) - (b.log !== opening)
+  const byLine = (a, b) => (a.log !== opening) - (b.log !== opening)
     || first.get(a.log) - first.get(b.log)
-    || compare(a.log, b.log) || a.seq - b.seq || compareBytes(lineA, lineB);
-  return [...once].sort(byLine).map(([, event]) => event);
+    || compare(a.log, b.log) || a.seq - b.seq || compareBytes(lineOf(a), lineOf(b));
+  return [...once.values()].sort(byLine);
+}
+
+/** Give what tells two events of one place apart: the line, costly to write, only where a place is shared. */
+function linesAmong(events) {
+  const held = new Map();
+  for (const event of events) held.set(placeOf(event), (held.get(placeOf(event)) ?? 0) + 1);
+  return (event) => (held.get(placeOf(event)) > 1 ? seal(event) : "");
+}
+
+function placeOf({ log, seq }) {
+  return `${log}/${seq}`;
 }
 
 function openingLog(events) {

@@ -12,7 +12,7 @@ import { PARTS, handoverText, lineOf } from "../ui/handover_words.js";
 import { bedOf, header } from "../ui/header.js";
 import { icon } from "../ui/icons.js";
 import { key } from "../ui/key.js";
-import { shareText } from "../ui/share.js";
+import { shareFile } from "../ui/share.js";
 import { givenSection, notesSection, noteOf } from "./handover_parts.js";
 
 // Common practice, no source: how long a page that says minutes may lag behind.
@@ -60,7 +60,7 @@ function keys(told, said) {
   const { words } = told.view;
   const name = `handover-${dayTime(told.now.at).replace(" ", "-").replace(":", "")}.txt`;
   const share = async () => {
-    const end = await shareText(name, fileText(told));
+    const end = await shareFile(name, fileText(told));
     if (end === "kept") said.replaceChildren(...say(words, "handover.shared", { name }));
     if (end === "failed") said.replaceChildren(words.text("handover.share_failed"));
   };

@@ -9,6 +9,7 @@ import { bedOf, header } from "../ui/header.js";
 import { icon } from "../ui/icons.js";
 import { key } from "../ui/key.js";
 import { duePart, dueStamp } from "./home_due.js";
+import { unopened } from "./remarks.js";
 import { kitLine } from "../ui/kit_words.js";
 
 const MINUTE_MS = 60000;
@@ -74,7 +75,7 @@ function since(words, theCase, measured) {
 function facts(view) {
   const { words } = view;
   return [
-    ...notes(view), kitRow(view), sending(view), shell(view), update(view),
+    ...notes(view), remarksRow(view), kitRow(view), sending(view), shell(view), update(view),
     row("list", words.text("home.cases"), null, { name: "cases", onTap: () => view.go("cases") }),
     row("gauge", words.text("home.settings"), null, { name: "settings", onTap: () => view.go("settings") }),
   ].filter(Boolean);
@@ -90,6 +91,12 @@ function notes({ words, notices }) {
   ];
 }
 
+/** What the supervisor wrote leads to the births it is about. */
+function remarksRow(view) {
+  const n = unopened(view);
+  return n ? row("list", say(view.words, "remarks.new", { n }), null, { name: "remarks", onTap: () => view.go("cases") }) : null;
+}
+
 function kitRow(view) {
   const { words, kit, stamp, protocol } = view;
   const { title, note, isFine } = kitLine(words, kit.look(), stamp().at, protocol.numbers.kit_days.value);
@@ -98,11 +105,13 @@ function kitRow(view) {
 
 function sending(view) {
   const { words, link } = view;
-  const { waiting, since: from, lastContact, failure } = link.state();
+  const { waiting, since: from, lastContact, failure, hub } = link.state();
   const lines = waiting
     ? [say(words, "home.waiting", { n: waiting }), reason(words, failure) ?? say(words, "home.waiting_since", { when: dayTime(from) })]
     : [words.text("home.all_sent"), contact(words, lastContact)];
   if (!waiting && lastContact === null) lines[0] = words.text("home.never_sent");
+  // What the station has may still wait there for the hub.
+  else if (!waiting && hub?.count) lines[1] = [say(words, "home.hub_waiting", { n: hub.count }), " ", say(words, "home.waiting_since", { when: dayTime(hub.since) })];
   return row("send", ...lines, { name: "send", onTap: () => link.send(), end: words.text("home.send_now") });
 }
 

@@ -45,7 +45,7 @@ function pad(view, told) {
 }
 
 /** The station names a tablet by the first digits of its id, in fours. */
-function forgotten({ words, deviceId }) {
-  if (deviceId === null) return null;
-  return el("p", {}, say(words, "pin.forgotten", { device: `${deviceId.slice(0, 4)} ${deviceId.slice(4, 8)}` }));
+function forgotten({ words, device }) {
+  if (!device) return null;
+  return el("p", {}, say(words, "pin.forgotten", { device: `${device.id.slice(0, 4)} ${device.id.slice(4, 8)}` }));
 }

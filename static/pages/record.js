@@ -14,6 +14,7 @@ import { baby, byHand, ending, mother } from "./record_care.js";
 import { advice, entries, odd, open, signature } from "./record_ends.js";
 import { zeroOf } from "./record_facts.js";
 import { before, cups, decision, drawing, heart, pulls, totals, who } from "./record_parts.js";
+import { remarksPart } from "./remarks.js";
 
 const DIGEST_DIGITS = 16;
 
@@ -34,10 +35,12 @@ export function recordPage(view) {
     if (hadFocus) main.querySelector("h1").focus({ preventScroll: true });
   };
 
-  if (known) show(known, last.id === caseId ? last.digest : null);
+  // What this very page shows: two that read at once must not each leave it to the other.
+  const drawn = known && last.id === caseId ? last.digest : null;
+  if (known) show(known, drawn);
   else main.replaceChildren(title(view.words, null), el("p", { class: "quiet", role: "status" }, view.words.text("record.loading")));
   readRecord(view.journal, caseId).then((read) => {
-    const isNew = JSON.stringify(read.digest) !== JSON.stringify(last.digest) || read.id !== last.id || !known;
+    const isNew = JSON.stringify(read.digest) !== JSON.stringify(drawn);
     last = read;
     if (isNew) show(isOnDesk ? view.theCase : read.theCase, read.digest);
   }, () => main.replaceChildren(title(view.words, null), el("p", { role: "status" }, view.words.text("record.unreadable"))));
@@ -92,6 +95,7 @@ function whole(view, body, theCase, digest, isOnDesk) {
   body.replaceChildren(...[
     who(told), decision(told), before(told), drawing(told), totals(told), heart(told), cups(told), pulls(told),
     advice(told), ending(told), mother(told), baby(told), byHand(words), open(told), odd(told), entries(told), signature(words),
+    remarksPart({ ...view, caseId: theCase.case, events: [...last.events.values()] }),
   ].filter(Boolean));
   return [
     el("div", { class: "record-head" }, title(words, theCase), isPractice ? el("p", { class: "practice-mark" }, words.text("app.practice")) : null,

@@ -11,13 +11,14 @@ import { sizePart, soundPart } from "./settings_checks.js";
 import { pinPart } from "./settings_pin.js";
 import { protocolPart } from "./settings_protocol.js";
 import { bedsPart, footPart } from "./settings_room.js";
+import { stationPart } from "./settings_station.js";
 
 /** Draw the settings of this tablet. */
 export function settingsPage(view) {
   const { words } = view;
   const main = el("main", { class: "settings" }, el("h1", { class: "lead away-title", tabindex: "-1" }, words.text("home.settings")),
     named(view, "theme", ["day", "night"], ["sun", null]), named(view, "hand", ["right", "left"]), language(view),
-    bedsPart(view, (...told) => keys(view, ...told)), soundPart(view), sizePart(view), footPart(view, (...told) => keys(view, ...told)), pinPart(view), post(view), state(view), protocolPart(view), about(view));
+    bedsPart(view, (...told) => keys(view, ...told)), soundPart(view), sizePart(view), footPart(view, (...told) => keys(view, ...told)), pinPart(view), stationPart(view), state(view), protocolPart(view), about(view));
   return { node: el("div", { class: "screen settings-page scrolls" },
     header(words, { title: words.text("home.settings"), onBack: () => view.go("home") }), main),
   tick: () => main.querySelector("[data-runs=foot]")?.replaceChildren(...say(words, ...view.foot.told())) };
@@ -49,17 +50,6 @@ function language({ words, settings, languages }) {
       settings.set("language", tag);
       globalThis.location.reload();
     }))));
-}
-
-/** What the station set, to read only. */
-function post({ words, link }) {
-  const told = link.post();
-  const rows = told === null ? [] : [
-    ["post", el("bdi", {}, told.post)], ["height", told.altitude_m === undefined ? null : value(words.quantity(told.altitude_m, "m"))],
-    ["gauge", value(words.quantity("", told.gauge_unit).trim())], ["contraction", value(words.quantity(told.same_contraction_s, "s"))]];
-  return setting(words, "station", rows.length
-    ? el("dl", { class: "facts-of" }, rows.map(([id, shown]) => el("div", { class: "fact" }, el("dt", {}, words.text(`settings.station.${id}`)), el("dd", {}, shown ?? words.text("app.not_recorded")))))
-    : el("p", {}, words.text("settings.station.none")));
 }
 
 /** How the tablet stands: its store, its readiness without network, its screen. */

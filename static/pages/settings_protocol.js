@@ -4,6 +4,7 @@
  * What a table of the protocol says in words of its own is shown in its own language.
  */
 
+import { dayTime } from "../language.js";
 import { el, say, value } from "../ui/dom.js";
 import { icon } from "../ui/icons.js";
 import { key } from "../ui/key.js";
@@ -16,9 +17,21 @@ export function protocolPart(view) {
   return el("section", { class: "setting protocol", data: { setting: "protocol" } },
     el("h2", { class: "lead" }, words.text("settings.protocol")), el("p", { class: "why" }, words.text("settings.protocol.why")),
     el("dl", { class: "facts-of" }, fact(words, "name", [value(protocol.id), " ", value(digest)]), fact(words, "released", value(protocol.released)),
-      fact(words, "sign_off", el("span", { lang: TABLE_LANGUAGE }, protocol.sign_off))),
-    limits(view),
+      fact(words, "sign_off", el("span", { lang: TABLE_LANGUAGE }, protocol.sign_off)), ofPost(view)),
+    refused(view), limits(view),
     key({ name: "card", sign: "print", label: words.text("card.title"), note: words.text("card.open_note"), onTap: () => view.go("card") }));
+}
+
+/** Which stricter limits of the post stand in the table below, and who signed them. */
+function ofPost({ words, limits: set }) {
+  if (!set || set.changes === "") return null;
+  return fact(words, "limits", say(words, "settings.protocol.limits.set", {
+    n: String(set.number), post: set.post, date: dayTime(set.at), by: set.by, signed_by: set.signed_by }));
+}
+
+/** A set that is looser than allowed, or cannot be read, is said to be left out. */
+function refused({ words, refusedLimits: wrong }) {
+  return wrong ? el("p", { class: "caution", role: "status" }, icon("caution"), say(words, "settings.protocol.limits.refused", { n: String(wrong.number) })) : null;
 }
 
 function fact(words, id, shown) {

@@ -60,6 +60,7 @@ const DETAILS = {
   tear_graded: choice("mother.tear", "grade"),
   baby_born: (words, facts) => (facts.sex && facts.sex !== "unsure" ? choice("after", "sex")(words, facts) : ""),
   note_added: (words, facts) => facts.text,
+  remark_answered: (words, facts) => facts.text,
   advice_shown: (words, facts) => (words.has(facts.message) ? words.text(facts.message, { n: facts.value ?? 0, value: "" }) : facts.limit),
   advice_answered: choice("advice_choice", "choice"),
   case_closed: choice("why_closed", "why"),

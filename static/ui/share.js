@@ -1,12 +1,12 @@
 /**
- * Give a text away as a file: to another app where the browser can, else into the downloads.
+ * Give something away as a file: to another app where the browser can, else into the downloads.
  */
 
 const KEEP_MS = 60000;
 
-/** Share a text as a file; gives "shared", "kept", "cancelled" or "failed". */
-export async function shareText(name, text) {
-  const file = new File([text], name, { type: "text/plain" });
+/** Share a text, or bytes of another type, as a file; gives "shared", "kept", "cancelled" or "failed". */
+export async function shareFile(name, content, type = "text/plain") {
+  const file = new File([content], name, { type });
   if (navigator.canShare?.({ files: [file] })) {
     try {
       await navigator.share({ files: [file] });

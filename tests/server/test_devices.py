@@ -15,13 +15,18 @@ def settle(client, tablet, verb):
     assert reply.status_code == 303
 
 
-def test_the_first_device_on_this_machine_is_admitted(client):
+def test_the_first_device_on_this_machine_is_admitted(client, station):
     tablet = Tablet()
 
     reply = tablet.ask(client)
 
     assert (reply.status_code, reply.json) == (
-        201, {"device": tablet.device_id, "state": "admitted"},
+        201,
+        {
+            "device": tablet.device_id, "state": "admitted",
+            "station": station.identity.station_id,
+            "key": keys.public_key_of(station.identity.private_key),
+        },
     )
 
 

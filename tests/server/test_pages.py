@@ -206,7 +206,7 @@ def test_every_device_is_on_exactly_one_page(client, tablet, monkeypatch):
         Tablet(f"new {number}").ask(client)
 
     seen = [
-        re.findall(r"<h2><bdi>([^<]+)", see(client, f"/station/devices?skip={skip}"))
+        re.findall(r"<h3><bdi>([^<]+)", see(client, f"/station/devices?skip={skip}"))
         for skip in (0, 3, 6)
     ]
 
