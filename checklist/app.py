@@ -21,6 +21,7 @@ from checklist.web import (
     problems,
     relay_api,
     remark_parts,
+    review_births,
     settings_pages,
     shell_pages,
     station_pages,
@@ -57,7 +58,7 @@ def create_app(settings: Settings) -> Flask:
         station_pages.blueprint(
             history_pages.history, settings_pages.settings, device_pages.devices,
             account_pages.pages, limit_pages.limits, remark_parts.pages,
-            export_pages.exports, stick_pages.sticks,
+            export_pages.exports, stick_pages.sticks, review_births.pages,
         ),
     ):
         app.register_blueprint(blueprint)

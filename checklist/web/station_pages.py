@@ -45,5 +45,6 @@ def _for_templates() -> dict:
         "may_open": guard.may_open,
         "demo": shared.settings.demo,
         "stylesheet": f"/r/{shared.release}/css/station.css",
+        "review_stylesheet": f"/r/{shared.release}/css/review.css",
         "icon": f"/r/{shared.release}/icons/favicon.svg",
     }

@@ -109,13 +109,20 @@ def _check_arrived(world: World) -> None:
 
 
 def _check_downward(world: World) -> None:
+    for child, parent in world.parents.items():
+        held, hub = world.nodes[child].held(), world.nodes[parent]
+        for log, seq, end in hub.says_to(world.nodes[child].identity.station_id):
+            if end not in held:
+                raise Violation(f"{child} does not know what {parent} says: {log} at {seq}")
     for name, stations in world.paths.items():
         for station in stations:
             node = world.nodes[station]
-            said = node.journal.lines_after(node.identity.log, 0, furthest=True)[0]
+            known = world.tablets[name].read_down(station)
             # A station restored to before its first word says nothing; what it said stands.
-            if said and world.tablets[name].read_station(station) != said:
-                raise Violation(f"{name} does not know what {station} says")
+            for log, _, _ in node.says_to(""):
+                said = node.journal.lines_after(log, 0, furthest=True)[0]
+                if known.get(log) != said:
+                    raise Violation(f"{name} does not know what {station} says: {log}")
 
 
 def _check_whole(world: World) -> None:

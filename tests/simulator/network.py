@@ -150,7 +150,7 @@ class Network:
             return None, unreachable()
         node = self.world.nodes[server]
         if request.body:
-            request = request._replace(body=damaged(request.body, how))
+            request = request._replace(body=damaged(request.body, how, self.world.count()))
         node.journal.dies = {"early": "before commit", "late": "after commit"}.get(how, "")
         try:
             give = node.answer if request.what in TABLETS_ASK else partial(relaying.answer, node)
@@ -177,11 +177,11 @@ def unreachable() -> ChecklistError:
     return ChecklistError("station_unreachable")
 
 
-def damaged(body: bytes, how: str) -> bytes:
-    """Cut a body off, or turn one bit of it; where is drawn from the body itself."""
+def damaged(body: bytes, how: str, number: int) -> bytes:
+    """Cut a body off, or turn one bit of it, at a place drawn from a number."""
     if how not in ("torn", "flipped"):
         return body
-    place = sum(body) * 7919 % len(body)
+    place = number * 7919 % len(body)
     if how == "torn":
         return body[:place]
     return body[:place] + bytes([body[place] ^ 1 << place % 7]) + body[place + 1 :]

@@ -153,6 +153,11 @@ class Node:
         self.journal.write(station.renew)
         self.identity = station.found(SqliteStore(self.journal.reader), 0)
 
+    def says_to(self, station_id: str) -> list[tuple[str, int, str]]:
+        """List the ends of what goes down to a station, or with "" to the tablets here."""
+        reader = self.journal.reader
+        return outbox.ends(reader, outbox.logs_for(reader, self.identity, station_id))
+
     def own_logs(self) -> set[str]:
         """List the logs in which this node itself speaks."""
         rows = self.journal.reader.execute("select log from outbox_log")

@@ -7,10 +7,10 @@ left out, so that what is torn on the way has to be found batch by batch.
 import json
 
 from checklist import device, keys, outbox, peer, relay, relayed
-from checklist.errors import ChecklistError
 from checklist.heads import tag, tell
 from checklist.relay import Pulled
 from checklist.stored import part, write
+from checklist.web.relay_api import _devices
 from tests.simulator.node import Crashed, Node, Request
 
 # Small, so that short logs already need several bodies.
@@ -78,7 +78,7 @@ def answer(node: Node, request: Request, now: int) -> object:
             told = tell(reader, node.identity, caller, demo=False)
             return {"tag": tag(told), "told": json.loads(json.dumps(told | {"time": now}))}
         case "vouch":
-            devices = _listed(request.body)
+            devices = _devices(request.body)
             return node.journal.write(
                 lambda store: relayed.introduce(store, request.sender, devices, now)
             )
@@ -94,13 +94,6 @@ def answer(node: Node, request: Request, now: int) -> object:
     )
     key = device.known(reader, given[0][0].device)["public_key"] if given else ""
     return part(write(given)) if given else [], key, following
-
-
-def _listed(body: bytes) -> list[dict]:
-    try:
-        return json.loads(body)
-    except ValueError:
-        raise ChecklistError("device_malformed", why="not JSON") from None
 
 
 def say(hub: Node, child: Node, text: str, now: int) -> None:

@@ -13,6 +13,7 @@ from checklist import keys
 from checklist.core.event import seal
 from checklist.errors import ChecklistError
 from checklist.sync import Header, chain, genesis, link
+from tests.simulator.downward import Held, Inbox, receive_all
 from tests.simulator.node import Request
 
 SIZES = {"smallest": 250, "first": 500, "largest": 1500}
@@ -31,7 +32,7 @@ class Cursor:
     """What was agreed with one station: a hint, never the truth."""
 
     logs: dict[str, Place] = field(default_factory=dict)
-    outbox: tuple[str, int, str] | None = None
+    outboxes: dict[str, Held] = field(default_factory=dict)
     incarnation: str | None = None
     size: int = SIZES["first"]
 
@@ -44,7 +45,7 @@ class Disk:
     logs: dict[str, list[str]] = field(default_factory=dict)
     hashes: dict[str, list[str]] = field(default_factory=dict)
     cursors: dict[str, Cursor] = field(default_factory=dict)
-    inbox: dict[str, list[str]] = field(default_factory=dict)
+    inbox: Inbox = field(default_factory=Inbox)
 
 
 class Tablet:
@@ -120,10 +121,12 @@ class Tablet:
         heads = yield Request("heads", self.device_id)
         if self._rewind(cursor, heads):
             failure = yield from self._send_all(cursor)
-        yield from self._receive(cursor, heads["outbox"])
+        missed = yield from receive_all(
+            self.disk.inbox, cursor.outboxes, heads, self.device_id
+        )
         cursor.incarnation = heads["incarnation"]
-        if failure:
-            raise failure
+        if failure or missed:
+            raise failure or missed
 
     def cursor(self, station: str) -> Cursor:
         """Give what was agreed with a station."""
@@ -211,30 +214,9 @@ class Tablet:
             changed = True
         return changed
 
-    def _receive(self, cursor: Cursor, outbox) -> Generator:
-        if outbox is None:
-            return
-        log, last, end = outbox
-        held = cursor.outbox
-        goes_on = held and held[0] == log and (held[1] < last or held[2] == end)
-        place = held[1:] if goes_on else beginning(log)
-        while place[0] < last:
-            lines, head = yield Request("events", self.device_id, log, after=place[0])
-            reached = chain(bytes.fromhex(place[1]), lines)
-            if not lines or reached[-1].hex() != head:
-                if place[0] == 0:
-                    raise ChecklistError("chain_mismatch", log=log)
-                place = beginning(log)
-                continue
-            inbox = self.disk.inbox.setdefault(log, [])
-            inbox[place[0] : place[0] + len(lines)] = lines
-            place = (place[0] + len(lines), head)
-            cursor.outbox = (log, *place)
-
-    def read_station(self, station: str) -> list[str]:
-        """Give the lines that a station has sent down, oldest first."""
-        outbox = self.cursor(station).outbox
-        return self.disk.inbox.get(outbox[0], [])[: outbox[1]] if outbox else []
+    def read_down(self, station: str) -> dict[str, list[str]]:
+        """Give the lines that a station and the hubs behind it have sent down, by log."""
+        return self.disk.inbox.read(self.cursor(station).outboxes)
 
     def _append(self, log: str, kind: str, case: str, at: int, facts: dict) -> None:
         waiting = [line for name, line in self.pending if name == log]
