@@ -139,13 +139,15 @@ def run_limits(points: int) -> tuple[int, int]:
 class RunChart:
     """What the run rules say of points in order of time.
 
-    useful: points off the middle line; the rules are None where they may not be applied.
+    useful: points off the middle line; on_edge: more than half of all lie at 0 or at 1;
+    the rules are None where they may not be applied.
     """
 
     middle: float | None
     useful: int
     longest: int
     crossings: int
+    on_edge: bool
     most_in_a_row: int | None
     fewest_crossings: int | None
 
@@ -164,13 +166,14 @@ def run_chart(rates: list[float]) -> RunChart:
     lie at 0 or at 1: there the median sits on the edge.
     """
     if not rates:
-        return RunChart(None, 0, 0, 0, None, None)
+        return RunChart(None, 0, 0, 0, False, None, None)
     middle = median(rates)
     above = [rate > middle for rate in rates if rate != middle]
     crossings = sum(a != b for a, b in zip(above, above[1:], strict=False))
-    is_judged = len(above) >= FEWEST_POINTS and not _on_edge(rates)
+    on_edge = any(2 * rates.count(edge) > len(rates) for edge in (0, 1))
+    is_judged = len(above) >= FEWEST_POINTS and not on_edge
     limits = run_limits(len(above)) if is_judged else (None, None)
-    return RunChart(middle, len(above), _longest_run(above), crossings, *limits)
+    return RunChart(middle, len(above), _longest_run(above), crossings, on_edge, *limits)
 
 
 def funnel_line(n: int, rate: float, tail: float) -> float:
@@ -188,10 +191,6 @@ def funnel_line(n: int, rate: float, tail: float) -> float:
             break
         lower = upper
     return (k - (upper - tail) / (upper - lower)) / n
-
-
-def _on_edge(rates: list[float]) -> bool:
-    return any(2 * rates.count(edge) > len(rates) for edge in (0, 1))
 
 
 def _longest_run(above: list[bool]) -> int:
