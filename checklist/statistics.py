@@ -6,7 +6,7 @@ names its source; what no source sets is marked as judgement.
 
 from dataclasses import dataclass
 from functools import cache
-from math import ceil, comb, fsum, log, log2, sqrt
+from math import ceil, exp, fsum, lgamma, log, log2, sqrt
 from statistics import NormalDist, median
 
 # Judgement: one-sided, as the funnel's two lines. The second is for a flag that stands
@@ -21,6 +21,8 @@ FEWEST_TO_COMPARE = 50
 FEWEST_POINTS = 10
 FEWEST_POSTS = 5
 CONFIDENCE = 0.95
+# Terms of a sum that only grow smaller end where they change it no more.
+SMALLEST_SHARE = 1e-17
 # Halvings of 0 to 1: beyond what a float can tell apart.
 _HALVINGS = 60
 TOO_FEW, CHANCE, CONVERSATION, NOW = "too_few", "chance", "talk", "now"
@@ -30,10 +32,11 @@ def at_most(k: int, n: int, rate: float) -> float:
     """Give P(X <= k) of a binomial count: the lower exact tail."""
     if k < 0:
         return 0.0
-    if k >= n:
+    if k >= n or rate <= 0:
         return 1.0
-    terms = (comb(n, i) * rate**i * (1 - rate) ** (n - i) for i in range(k + 1))
-    return min(1.0, fsum(terms))
+    if rate >= 1:
+        return 0.0
+    return min(1.0, fsum(_chance(i, n, rate) for i in range(k + 1)))
 
 
 def at_least(k: int, n: int, rate: float) -> float:
@@ -82,12 +85,34 @@ def tail_beside(count: int, n: int, other: int, n_other: int, *, fewer: bool = F
     """
     if fewer:
         return tail_beside(n - count, n, n_other - other, n_other)
-    events, all_births = count + other, n + n_other
-    ways = sum(
-        comb(n, k) * comb(n_other, events - k)
-        for k in range(max(count, events - n_other), min(n, events) + 1)
-    )
-    return ways / comb(all_births, events)
+    events, births = count + other, n + n_other
+    if count * births > events * n:
+        return _share(count, 1, n, n_other, events)
+    # Below what is expected the far side is the shorter sum, and its largest term comes first.
+    return 1 - _share(count - 1, -1, n, n_other, events)
+
+
+def _share(k: int, step: int, n: int, n_other: int, events: int) -> float:
+    """Add up how likely this group has k of all events, k + step and so on."""
+    whole = _log_ways(n + n_other, events)
+    lowest, highest = max(0, events - n_other), min(n, events)
+    total = 0.0
+    while lowest <= k <= highest:
+        term = exp(_log_ways(n, k) + _log_ways(n_other, events - k) - whole)
+        total += term
+        if term <= total * SMALLEST_SHARE:
+            break
+        k += step
+    return min(1.0, total)
+
+
+def _chance(k: int, n: int, rate: float) -> float:
+    """Give P(X = k) of a binomial count; by logarithms, since the number of ways outgrows a float."""
+    return exp(_log_ways(n, k) + k * log(rate) + (n - k) * log(1 - rate))
+
+
+def _log_ways(n: int, k: int) -> float:
+    return lgamma(n + 1) - lgamma(k + 1) - lgamma(n - k + 1)
 
 
 def verdict(tail: float | None, n: int) -> str:
@@ -114,13 +139,15 @@ def run_limits(points: int) -> tuple[int, int]:
 class RunChart:
     """What the run rules say of points in order of time.
 
-    useful: points off the middle line; the rules are None where they may not be applied.
+    useful: points off the middle line; on_edge: more than half of all lie at 0 or at 1;
+    the rules are None where they may not be applied.
     """
 
     middle: float | None
     useful: int
     longest: int
     crossings: int
+    on_edge: bool
     most_in_a_row: int | None
     fewest_crossings: int | None
 
@@ -139,13 +166,14 @@ def run_chart(rates: list[float]) -> RunChart:
     lie at 0 or at 1: there the median sits on the edge.
     """
     if not rates:
-        return RunChart(None, 0, 0, 0, None, None)
+        return RunChart(None, 0, 0, 0, False, None, None)
     middle = median(rates)
     above = [rate > middle for rate in rates if rate != middle]
     crossings = sum(a != b for a, b in zip(above, above[1:], strict=False))
-    is_judged = len(above) >= FEWEST_POINTS and not _on_edge(rates)
+    on_edge = any(2 * rates.count(edge) > len(rates) for edge in (0, 1))
+    is_judged = len(above) >= FEWEST_POINTS and not on_edge
     limits = run_limits(len(above)) if is_judged else (None, None)
-    return RunChart(middle, len(above), _longest_run(above), crossings, *limits)
+    return RunChart(middle, len(above), _longest_run(above), crossings, on_edge, *limits)
 
 
 def funnel_line(n: int, rate: float, tail: float) -> float:
@@ -155,13 +183,14 @@ def funnel_line(n: int, rate: float, tail: float) -> float:
     memory). For drawing only: at small n a count beyond the line is common, so what is
     said of a post comes from its exact tail.
     """
-    k = next(k for k in range(n + 1) if at_most(k, n, rate) >= tail)
-    upper, lower = at_most(k, n, rate), at_most(k - 1, n, rate)
+    lower = 0.0
+    for k in range(n + 1):
+        upper = lower + _chance(k, n, rate)
+        # Sums of rounded terms may end a speck below 1.
+        if upper >= tail or k == n:
+            break
+        lower = upper
     return (k - (upper - tail) / (upper - lower)) / n
-
-
-def _on_edge(rates: list[float]) -> bool:
-    return any(2 * rates.count(edge) > len(rates) for edge in (0, 1))
 
 
 def _longest_run(above: list[bool]) -> int:

@@ -3,6 +3,8 @@
 Axes begin at 0 and end at a fixed place, so that two charts of one kind can be compared.
 """
 
+from itertools import pairwise
+
 from checklist import statistics
 
 MINUTE_MS = 60_000
@@ -17,6 +19,7 @@ TICKS_MIN = (1, 2, 5, 10, 15, 30, 60, 120, 240)
 MOST_TICKS = 12
 LEAST_MIN = 5
 LABEL_WIDE = 9
+SIGN_WIDE = 28
 MARKED = {
     "cup_applied": "on", "cup_detached": "off", "cup_removed": "off", "perineum_reached": "perineum",
     "vacuum_stopped": "stopped", "head_born": "head", "baby_born": "born",
@@ -30,7 +33,12 @@ def strip(births: list[dict], facts: list[str]) -> dict:
         {
             "fact": fact,
             "y": STRIP["top"] + index * STRIP["row"],
-            "marks": [{"x": _column(n), "value": birth[fact]} for n, birth in enumerate(ordered)],
+            "marks": [
+                {"x": _column(n), "value": birth[fact]}
+                for n, birth in enumerate(ordered)
+                # With no stop shown there was none to go on after.
+                if fact != "overridden" or birth["stop_heard"]
+            ],
         }
         for index, fact in enumerate(facts)
     ]
@@ -92,6 +100,7 @@ def funnel(told: dict) -> dict:
             {"outer": tail in (tails[0], tails[-1]),
              "path": "M" + " L".join(f"{x(n)} {y(rate)}" for n, rate in zip(along, line, strict=True))}
             for tail, line in lines.items()
+            if max(line) > 0
         ],
         "target": y(target), "first": first, "most": most,
         "ticks": [{"in_100": round(top * part * 25), "y": y(top * part / 4)} for part in range(5)],
@@ -121,7 +130,9 @@ def timeline(case: dict) -> dict | None:
         "lines": 1 + max([label["line"] for label in labels], default=0),
         "ticks": [{"minute": m, "x": x(zero + m * MINUTE_MS)} for m in range(0, length // MINUTE_MS + 1, tick)],
         "marks": labels,
-        "advice": [{"x": x(row["ms"]), "level": row["facts"]["level"], "minute": _minute(row, zero)} for row in advice],
+        "advice": _beside(
+            [{"x": x(row["ms"]), "level": row["facts"]["level"], "minute": _minute(row, zero)} for row in advice]
+        ),
         "pulls": [
             {"number": pull["number"], "phase": pull["phase"], "descent": pull["descent"],
              "detached": pull["detached"], "minute": (pull["began_ms"] - zero) // MINUTE_MS,
@@ -143,6 +154,13 @@ def _apart(marks: list[dict]) -> list[dict]:
         ends[line:line + 1] = [mark["x"] + LABEL_WIDE * 9]
         mark["line"] = line
     return marks
+
+
+def _beside(signs: list[dict]) -> list[dict]:
+    """Move a sign along where the one before would cover it."""
+    for before, sign in pairwise(signs):
+        sign["x"] = max(sign["x"], before["x"] + SIGN_WIDE)
+    return signs
 
 
 def _minute(row: dict, zero: int) -> int:

@@ -91,7 +91,9 @@ def case(case_id: str) -> str:
         reasons=reasons(pack, birth), said=lambda value: said(pack, value),
         drawing=review_drawing.timeline(told),
         advice=[entry for entry in _in_words(told) if entry["kind"] == "advice_shown"],
-        choices={(item["ms"], item["limit"]): item["choice"] for item in told["advice"]},
+        choices={
+            (item["ms"], item["limit"], item["level"]): item["choice"] for item in told["advice"]
+        },
         entries=_in_words(told),
         steps=[step for step in critical_steps(told, table) if step["state"] != AT_THE_TIME],
     )

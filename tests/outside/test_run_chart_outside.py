@@ -55,3 +55,9 @@ def test_chance_alone_gives_few_signals():
     share = sum(chart.signal for chart in charts) / len(charts)
 
     assert 0.02 < share < 0.09
+
+
+def test_months_that_are_all_alike_lie_on_the_edge():
+    chart = run_chart([1.0] * 12)
+
+    assert (chart.useful, chart.on_edge, chart.signal) == (0, True, None)

