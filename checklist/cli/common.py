@@ -9,9 +9,11 @@ import click
 
 from checklist import station
 from checklist.config import DATABASE, data_folder, demo_folder
+from checklist.errors import ERRORS
 from checklist.journal import Journal
 
 NO_INPUT = 66
+CANNOT_WRITE = ERRORS["data_unwritable"].exit
 
 
 class Refusal(click.ClickException):
@@ -20,6 +22,11 @@ class Refusal(click.ClickException):
     def __init__(self, message: str, exit_code: int) -> None:
         super().__init__(message)
         self.exit_code = exit_code
+
+
+def unwritable(target: Path | None, error: OSError) -> Refusal:
+    """Say that a file or folder cannot be written, and why."""
+    return Refusal(f"{target} cannot be written: {error}.", CANNOT_WRITE)
 
 
 def data_options(command: Callable) -> Callable:

@@ -9,11 +9,9 @@ from pathlib import Path
 
 import click
 
-from checklist.cli.common import NO_INPUT, Refusal, data_options, open_existing
+from checklist.cli.common import NO_INPUT, Refusal, data_options, open_existing, unwritable
 from checklist.cli.export_cases import csv_export, fhir_export, sqlite_export
-from checklist.errors import ERRORS
-
-CANNOT_WRITE = ERRORS["data_unwritable"].exit
+from checklist.whole_files import WholeFiles
 
 
 @click.group(invoke_without_command=True)
@@ -57,7 +55,7 @@ def export(
         # The reader, a pager for instance, has seen enough.
         os.dup2(os.open(os.devnull, os.O_WRONLY), 1)
     except OSError as error:
-        raise Refusal(f"{target} cannot be written: {error}.", CANNOT_WRITE) from error
+        raise unwritable(target, error) from error
     finally:
         journal.close()
     if target:
@@ -96,12 +94,5 @@ def _opened(target: Path | None) -> Iterator:
     if target is None:
         yield sys.stdout.buffer
         return
-    part = target.with_name(f"{target.name}.part")
-    try:
-        with part.open("wb") as out:
-            yield out
-            out.flush()
-            os.fsync(out.fileno())
-        part.replace(target)
-    finally:
-        part.unlink(missing_ok=True)
+    with WholeFiles() as files:
+        yield files.open(target)

@@ -10,15 +10,13 @@ from pathlib import Path
 import click
 
 from checklist import station, trail
-from checklist.cli.common import NO_INPUT, Refusal, data_options, open_existing
-from checklist.errors import ERRORS
+from checklist.cli.common import NO_INPUT, Refusal, data_options, open_existing, unwritable
 from checklist.export import csv_files, fhir, sqlite_file
 from checklist.export.chosen import EARLIEST, LATEST, Filter, Reader
 from checklist.export.pseudonym import Pseudonyms
 from checklist.journal import Journal
 from checklist.web.parts import Parts
 
-CANNOT_WRITE = ERRORS["data_unwritable"].exit
 DAY = click.DateTime(["%Y-%m-%d"])
 STEP = 100
 
@@ -194,7 +192,7 @@ def _opened(
         finally:
             reader.close()
     except OSError as error:
-        raise Refusal(f"{out} cannot be written: {error}.", CANNOT_WRITE) from error
+        raise unwritable(out, error) from error
     finally:
         journal.close()
 

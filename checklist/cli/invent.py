@@ -5,9 +5,7 @@ from pathlib import Path
 
 import click
 
-from checklist.cli.common import Refusal
-
-CANNOT_WRITE = 73
+from checklist.cli.common import CANNOT_WRITE, Refusal, unwritable
 
 
 @click.command()
@@ -45,7 +43,7 @@ def invent(data: Path, cases: int, posts: int, months: int, seed: int) -> None:
     try:
         claimed = claim(data)
     except OSError as error:
-        raise Refusal(f"{data} cannot be written: {error}.", CANNOT_WRITE) from error
+        raise unwritable(data, error) from error
     if not claimed:
         raise Refusal(f"{data} holds something that is not invented: nothing was changed.", CANNOT_WRITE)
     app = create_app(Settings(data=data, demo=True))

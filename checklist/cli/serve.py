@@ -125,9 +125,6 @@ def _report_upward(app: Flask) -> None:
 
 def _first_link(app: Flask, address: str) -> str | None:
     """Give the link by which the first account is made; at a loopback-only station none is needed."""
-    from checklist import accounts
-    from checklist.web.local import is_loopback
-
     shared = app.extensions[NAME]
     if is_loopback(shared.settings.host) or shared.settings.demo:
         return None

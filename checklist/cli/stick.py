@@ -1,7 +1,6 @@
 """checklist stick: carry what waits to the hub by memory stick, and its receipt back."""
 
 import json
-import os
 import sys
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
@@ -9,13 +8,12 @@ from pathlib import Path
 
 import click
 
-from checklist import receipt, sealing, station, stick, stick_export, stick_import, trail
-from checklist.cli.common import NO_INPUT, Refusal, data_options, open_existing
+from checklist import receipt, sealing, stick, stick_export, stick_import, trail
+from checklist.cli.common import NO_INPUT, Refusal, data_options, open_station, unwritable
 from checklist.config import is_invented
-from checklist.errors import ERRORS
 from checklist.web.parts import Parts
+from checklist.whole_files import WholeFiles
 
-CANNOT_WRITE = ERRORS["data_unwritable"].exit
 READABLE = click.Path(path_type=Path, dir_okay=False, exists=True)
 WRITABLE = click.Path(path_type=Path, dir_okay=False)
 
@@ -51,7 +49,7 @@ def key(target: Path | None, data: Path, demo: bool) -> None:
     Example:
       checklist stick key --to hub.key
     """
-    with _opened(data, demo) as (journal, identity):
+    with open_station(data, demo) as (journal, identity):
         said = journal.write(lambda store: sealing.found(store, identity, Parts.now()))
         if target:
             with _written(target) as out:
@@ -70,7 +68,7 @@ def trust(file: Path, data: Path, demo: bool) -> None:
       checklist stick trust hub.key
     """
     said = sealing.read(file.read_bytes()[: receipt.LARGEST])
-    with _opened(data, demo) as (journal, _):
+    with open_station(data, demo) as (journal, _):
         journal.write(lambda store: _trust(store.connection, said))
     click.echo(f"Trusted hub {said['hub']}")
     click.echo(f"Fingerprint of its key: {sealing.fingerprint(said['seal'])}")
@@ -88,7 +86,7 @@ def export(file: Path, everything: bool, data: Path, demo: bool) -> None:
       checklist stick export /media/usb/week-48.stick
       checklist stick export --all /media/usb/all.stick
     """
-    with _opened(data, demo) as (journal, identity):
+    with open_station(data, demo) as (journal, identity):
         reader = journal.reader
         hub = sealing.of_hub(reader)
         if hub is None:
@@ -124,7 +122,7 @@ def import_(file: Path, admit: bool, target: Path | None, data: Path, demo: bool
       checklist stick import week-48.receipt
     """
     invented = demo or is_invented(data)
-    with _opened(data, demo) as (journal, identity), file.open("rb") as source:
+    with open_station(data, demo) as (journal, identity), file.open("rb") as source:
         beginning = source.peek(len('{"receipt"'))
         if receipt.looks_like_one(beginning):
             text = source.read(receipt.LARGEST)
@@ -154,28 +152,13 @@ def _trust(connection, said: dict) -> None:
 
 
 @contextmanager
-def _opened(data: Path, demo: bool) -> Iterator:
-    journal = open_existing(data, demo)
-    try:
-        yield journal, journal.write(lambda store: station.found(store, Parts.now()))
-    finally:
-        journal.close()
-
-
-@contextmanager
 def _written(target: Path) -> Iterator:
     """Open a file that appears only when complete and on the disk."""
-    part = target.with_name(f"{target.name}.part")
     try:
-        with part.open("wb") as out:
-            yield out
-            out.flush()
-            os.fsync(out.fileno())
-        part.replace(target)
+        with WholeFiles() as files:
+            yield files.open(target)
     except OSError as error:
-        raise Refusal(f"{target} cannot be written: {error}.", CANNOT_WRITE) from error
-    finally:
-        part.unlink(missing_ok=True)
+        raise unwritable(target, error) from error
 
 
 @contextmanager

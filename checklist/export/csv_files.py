@@ -8,10 +8,8 @@ would run as a formula gets an apostrophe in front; numbers are left as they are
 import csv
 import io
 import json
-import os
 import zipfile
 from collections.abc import Callable, Iterator
-from contextlib import ExitStack
 from datetime import UTC, datetime, timedelta
 from pathlib import Path
 
@@ -19,6 +17,7 @@ from checklist.export.chosen import Held, Reader
 from checklist.export.columns import TABLES, Column, Table, kept, package
 from checklist.export.pseudonym import Pseudonyms
 from checklist.export.rows import ROWS, Row
+from checklist.whole_files import WholeFiles
 
 BOM = "\ufeff"
 LINE_END = "\r\n"
@@ -42,29 +41,20 @@ def write_folder(
     Gives the number of cases. A file appears under its name only when all are complete.
     """
     folder.mkdir(parents=True, exist_ok=True)
-    parts = {table.name: folder / f"{table.name}.csv.part" for table in TABLES}
     written = 0
-    try:
-        with ExitStack() as stack:
-            outs = {
-                name: stack.enter_context(part.open("w", encoding="utf-8", newline=""))
-                for name, part in parts.items()
-            }
-            writers = {table.name: _begin(outs[table.name], table, holds) for table in TABLES}
-            for held in reader.cases():
-                for table in TABLES:
-                    writers[table.name].writerows(_cells(table, holds, held, names))
-                written += 1
-                told(1)
-            for out in outs.values():
-                out.flush()
-                os.fsync(out.fileno())
-        for name, part in parts.items():
-            part.replace(folder / f"{name}.csv")
-        (folder / DESCRIPTOR).write_text(describe(holds), encoding="utf-8")
-    finally:
-        for part in parts.values():
-            part.unlink(missing_ok=True)
+    with WholeFiles() as files:
+        writers = {
+            table.name: _begin(
+                files.open(folder / f"{table.name}.csv", "w", encoding="utf-8", newline=""), table, holds
+            )
+            for table in TABLES
+        }
+        for held in reader.cases():
+            for table in TABLES:
+                writers[table.name].writerows(_cells(table, holds, held, names))
+            written += 1
+            told(1)
+        files.open(folder / DESCRIPTOR, "w", encoding="utf-8").write(describe(holds))
     return written
 
 

@@ -6,9 +6,7 @@ and ``checklist export`` gives the signed lines themselves.
 """
 
 import json
-import os
 from collections.abc import Callable, Iterator
-from contextlib import ExitStack
 from pathlib import Path
 from typing import TextIO
 
@@ -19,6 +17,7 @@ from checklist.export.fhir_birth import condition, procedure, pulls
 from checklist.export.fhir_observed import medicines, observations
 from checklist.export.fhir_people import Telling, device, encounter, organization, people
 from checklist.export.pseudonym import Pseudonyms
+from checklist.whole_files import WholeFiles
 
 TYPES = {
     "CodeSystem", "Condition", "Device", "Encounter", "MedicationAdministration", "Observation",
@@ -119,18 +118,13 @@ def write_bundle(
     reader: Reader, names: Pseudonyms, made_at: int, target: Path, told: Callable[[int], None]
 ) -> int:
     """Write a Bundle; the file appears only when complete. Gives the number of cases."""
-    part, written = target.with_name(f"{target.name}.part"), 0
-    try:
-        with part.open("w", encoding="utf-8") as out:
-            for text, cases in bundle_text(reader, names, made_at):
-                out.write(text)
-                written += cases
-                told(cases)
-            out.flush()
-            os.fsync(out.fileno())
-        part.replace(target)
-    finally:
-        part.unlink(missing_ok=True)
+    written = 0
+    with WholeFiles() as files:
+        out = files.open(target, "w", encoding="utf-8")
+        for text, cases in bundle_text(reader, names, made_at):
+            out.write(text)
+            written += cases
+            told(cases)
     return written
 
 
@@ -141,26 +135,16 @@ def write_bulk(
     folder.mkdir(parents=True, exist_ok=True)
     outs: dict[str, TextIO] = {}
     written = 0
-    try:
-        with ExitStack() as stack:
-            for found, cases in all_resources(reader, names, made_at):
-                for resource in found:
-                    kind = resource["resourceType"]
-                    if kind not in outs:
-                        part = folder / f"{kind}.ndjson.part"
-                        outs[kind] = stack.enter_context(part.open("w", encoding="utf-8"))
-                    outs[kind].write(json.dumps(resource, ensure_ascii=False) + "\n")
-                written += cases
-                told(cases)
-            for out in outs.values():
-                out.flush()
-                os.fsync(out.fileno())
-        for kind in outs:
-            (folder / f"{kind}.ndjson.part").replace(folder / f"{kind}.ndjson")
-        # What an earlier export left here would be read along with this one.
-        for kind in TYPES - outs.keys():
-            (folder / f"{kind}.ndjson").unlink(missing_ok=True)
-    finally:
-        for kind in outs:
-            (folder / f"{kind}.ndjson.part").unlink(missing_ok=True)
+    with WholeFiles() as files:
+        for found, cases in all_resources(reader, names, made_at):
+            for resource in found:
+                kind = resource["resourceType"]
+                if kind not in outs:
+                    outs[kind] = files.open(folder / f"{kind}.ndjson", "w", encoding="utf-8")
+                outs[kind].write(json.dumps(resource, ensure_ascii=False) + "\n")
+            written += cases
+            told(cases)
+    # What an earlier export left here would be read along with this one.
+    for kind in TYPES - outs.keys():
+        (folder / f"{kind}.ndjson").unlink(missing_ok=True)
     return written
