@@ -5,8 +5,10 @@ protocol that the birth itself ran under. A reason is a prompt to talk, not a fa
 no store.
 """
 
+from checklist.core.apgar import apgar_at
 from checklist.core.limits import MINUTE_MS
-from checklist.core.measures import measures
+from checklist.core.measures import measures, used_cup
+from checklist.core.protocol import limit_row
 from checklist.review_steps import AT_THE_TIME, LATE, OPEN, critical_steps, told_unclear
 
 # Of 10 points at 5 min. Common practice, no source read.
@@ -48,7 +50,7 @@ def facts_of(case: dict, protocol: dict) -> dict:
     talk is 0 for nothing to talk over, 1 for a reason, 2 for one that cannot wait.
     """
     measured = measures(case, case["clock"])
-    attempted = bool(case["applications"] or case["pulls"])
+    attempted = used_cup(case)
     found: dict = dict.fromkeys((*THREE_VALUED, *NUMBERS, *TEXTS))
     found |= {"attempted": int(attempted), "reasons": "", "talk": NONE}
     found |= _before(case)
@@ -103,7 +105,7 @@ def _limits(case: dict, protocol: dict, measured: dict) -> dict:
 
 def _bound(protocol: dict, limit: str, level: int) -> int | None:
     """Give where a level of a limit begins; levels are told from mild to grave."""
-    row = next((row for row in protocol["limits"] if row["id"] == limit), None)
+    row = limit_row(protocol, limit)
     return row["levels"][level]["at"] if row else None
 
 
@@ -117,7 +119,7 @@ def _long(measured: dict, bound: int) -> int | None:
 def _after(case: dict) -> dict:
     tear = _told(case, "tear_graded", "grade")
     scalp = [finding for finding in _scalp(case) if finding in SCALP_BAD + SCALP_GOOD]
-    apgar = _apgar(case)
+    apgar = apgar_at(case, APGAR_MINUTE)
     died = [
         ANSWERED.get(item["facts"].get("answer"))
         for item in case["care"]
@@ -147,15 +149,6 @@ def _scalp(case: dict) -> list[str | None]:
         if item["kind"] == "baby_observed" and item["facts"].get("what") == "scalp"
     ]
     return looks + felt
-
-
-def _apgar(case: dict) -> int | None:
-    scores = [
-        item["facts"].get("score")
-        for item in case["care"]
-        if item["kind"] == "apgar_scored" and item["facts"].get("minute") == APGAR_MINUTE
-    ]
-    return scores[-1] if scores else None
 
 
 def _told(case: dict, kind: str, fact: str) -> str | None:

@@ -4,7 +4,7 @@ import os
 import sys
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
-from datetime import UTC, datetime, timedelta
+from datetime import datetime
 from pathlib import Path
 
 import click
@@ -12,7 +12,7 @@ import click
 from checklist import station, trail
 from checklist.cli.common import NO_INPUT, Refusal, data_options, open_existing, unwritable
 from checklist.export import csv_files, fhir, sqlite_file
-from checklist.export.chosen import EARLIEST, LATEST, Filter, Reader
+from checklist.export.chosen import Filter, Reader
 from checklist.export.pseudonym import Pseudonyms
 from checklist.journal import Journal
 from checklist.web.parts import Parts
@@ -152,14 +152,7 @@ def _filter(
 ) -> Filter:
     if first and last and last < first:
         raise click.UsageError("The last day lies before the first.")
-    return Filter(
-        post, _ms(first) if first else EARLIEST,
-        _ms(last + timedelta(days=1)) if last else LATEST, case_id,
-    )
-
-
-def _ms(day: datetime) -> int:
-    return int(day.replace(tzinfo=UTC).timestamp()) * 1000
+    return Filter.of_days(post, first and first.date(), last and last.date(), case_id)
 
 
 def _names(journal: Journal, new_names: bool) -> Pseudonyms:

@@ -16,3 +16,13 @@ def apgar_score(facts: dict) -> int | None:
     if not told:
         return facts.get("score")
     return sum(told) if len(told) == len(PARTS) else None
+
+
+def apgar_at(case: dict, minute: int) -> int | None:
+    """Give the score told last for a minute, or None when there is none."""
+    told = [
+        item["facts"]
+        for item in case["care"]
+        if item["kind"] == "apgar_scored" and item["facts"].get("minute") == minute
+    ]
+    return apgar_score(told[-1]) if told else None

@@ -10,7 +10,7 @@ from checklist.core.debrief_start import fault, start_faults, verdicts
 from checklist.core.debrief_walk import walk
 from checklist.core.measures import now_in_case
 from checklist.core.practice import is_like, script_of, told_rows
-from checklist.core.schedule import matches, rounds_of
+from checklist.core.schedule import concerns, matches, rounds_of
 
 MINUTE_MS = 60_000
 # Common practice, no source: a stop that nobody has answered for so long was answered late.
@@ -150,7 +150,7 @@ def _care(case: dict, protocol: dict, end: dict, end_ms: int) -> list[dict]:
     if case["baby_born"] is None:
         return []
     born, found = case["baby_born"]["ms"], []
-    for row in protocol["care"]:
+    for row in (one for one in protocol["care"] if concerns(one, case)):
         done = [item["ms"] for item in case["care"] if matches(row, item)]
         late = born + row["late_min"] * MINUTE_MS
         if not done and end_ms >= late:

@@ -7,9 +7,9 @@ Situation, background, assessment, recommendation. A row is {part, id, values}: 
 
 from checklist.core.handover_findings import answered, baby, cup, mother, unborn
 from checklist.core.handover_values import (
-    beside, chosen, clock, number, quantity, rows_of, text, together, used_cup, word,
+    beside, chosen, clock, number, quantity, rows_of, text, together, word,
 )
-from checklist.core.measures import measures, now_in_case
+from checklist.core.measures import measures, now_in_case, used_cup
 from checklist.core.newborn import MINUTE_MS, watch
 from checklist.core.schedule import due
 

@@ -1,10 +1,12 @@
 """What was found and done, for the third part of a hand-over: cup, mother, baby."""
 
-from checklist.core.apgar import apgar_score
+from checklist.core.apgar import apgar_at
+from checklist.core.bleeding import lost_ml
 from checklist.core.handover_values import (
-    beside, chosen, clock, counted, name_of, number, quantity, rows_of, seen, together, used_cup,
+    beside, chosen, clock, counted, name_of, number, quantity, rows_of, seen, together,
     word,
 )
+from checklist.core.measures import used_cup
 from checklist.core.newborn import NUMBERS, SIGNS
 from checklist.core.observed import hidden_blood_ml, hidden_share
 
@@ -112,8 +114,8 @@ def mother(case: dict) -> list[tuple]:
 
 
 def _total(case: dict) -> dict | None:
-    told = [row["facts"].get("ml", 0) for row in rows_of(case, "blood_loss_measured")]
-    return quantity(sum(told), "ml") if told else None
+    lost = lost_ml(case)
+    return None if lost is None else quantity(lost, "ml")
 
 
 def _loss(row: dict) -> dict:
@@ -177,8 +179,7 @@ def _numbers(observed: list[dict], what: str) -> list[tuple[dict, dict]]:
 
 
 def _score(case: dict, minute: int) -> dict | None:
-    rows = [row for row in rows_of(case, "apgar_scored") if row["facts"].get("minute") == minute]
-    score = apgar_score(rows[-1]["facts"]) if rows else None
+    score = apgar_at(case, minute)
     return None if score is None else number(score)
 
 

@@ -88,8 +88,3 @@ def name_of(lane: str, what: str) -> dict:
 def rows_of(case: dict, kind: str) -> list[dict]:
     """The entries of a kind that stand, in order of time."""
     return [row for row in case["timeline"] if row["kind"] == kind and not row["void"]]
-
-
-def used_cup(case: dict) -> bool:
-    """Tell whether a cup was ever on in this case."""
-    return bool(case["applications"] or case["pulls"])

@@ -16,6 +16,11 @@ from checklist.core.pulls import open_pull
 SETTLE_MS = 10_000
 
 
+def used_cup(case: dict) -> bool:
+    """Tell whether a cup was ever on in this case."""
+    return bool(case["applications"] or case["pulls"])
+
+
 def now_in_case(case: dict, now: dict) -> dict:
     """Place a stamp {at, boot, tick} on the case's clock: {ms, floor_ms, doubts}."""
     last = case["clock"]

@@ -5,7 +5,7 @@ a row of the protocol. What is not known is named, and never taken for harmless.
 goes up by itself, and down only by a clinician's word.
 """
 
-from checklist.core.apgar import apgar_score
+from checklist.core.apgar import apgar_at
 from checklist.core.measures import measures
 from checklist.core.observed import answers_of, head_growths, numbers_of
 
@@ -118,7 +118,7 @@ def _birth(case: dict, measured: dict) -> dict:
         "pulls": measured["pulls"],
         "detachments": measured["detachments"],
         "stopped": 1 if case["stopped"] else 0,
-        "apgar_5": _apgar(case, 5),
+        "apgar_5": apgar_at(case, 5),
         "deflexed": _deflexed(case),
         "hard_first": _hard_first(case, measured),
         "turned": _answer(case, "position", ("transverse", "posterior"), ("anterior",)),
@@ -132,15 +132,6 @@ def _birth(case: dict, measured: dict) -> dict:
         name: [] if value is None else [{"value": value, "ms": ms, "told_ms": ms}]
         for name, value in found.items()
     }
-
-
-def _apgar(case: dict, minute: int) -> int | None:
-    scores = [
-        apgar_score(item["facts"])
-        for item in case["care"]
-        if item["kind"] == "apgar_scored" and item["facts"].get("minute") == minute
-    ]
-    return scores[-1] if scores else None
 
 
 def _deflexed(case: dict) -> int | None:

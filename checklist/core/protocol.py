@@ -26,7 +26,10 @@ LISTS = {
     "care": ("lane", "kind", "facts", "due_min", "late_min"),
 }
 # The numbers that the program asks for by name.
-NUMBERS = ("same_contraction_s", "settle_s", "reach_permille", "undo_s")
+NUMBERS = (
+    "same_contraction_s", "settle_s", "reach_permille", "undo_s", "kit_days", "blood_signs_ml",
+    "blood_act_ml", "pulse_high_bpm", "systolic_low_mmhg", "diastolic_low_mmhg",
+)
 
 
 def read_protocol(text: str) -> dict:

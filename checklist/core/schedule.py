@@ -4,7 +4,7 @@ Rounds of looking follow from the tier and the hours; single things each have th
 Both are rows of the protocol, in minutes since the birth. Knows no clock.
 """
 
-from checklist.core.measures import now_in_case
+from checklist.core.measures import now_in_case, used_cup
 from checklist.core.newborn import MINUTE_MS, watch
 
 # Nobody stays at a post for longer, and a clock that jumped must not make endless rounds.
@@ -135,7 +135,7 @@ def _single(case: dict, protocol: dict, now_ms: int) -> list[dict]:
 
 def concerns(row: dict, case: dict) -> bool:
     """Tell whether a row of care is meant for this birth: some only where a cup was used."""
-    return row.get("only") != "cup" or bool(case["applications"] or case["pulls"])
+    return row.get("only") != "cup" or used_cup(case)
 
 
 def matches(row: dict, item: dict) -> bool:

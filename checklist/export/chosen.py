@@ -9,6 +9,7 @@ import json
 import sqlite3
 from collections.abc import Iterator
 from dataclasses import asdict, dataclass
+from datetime import UTC, date, datetime, timedelta
 from pathlib import Path
 
 from checklist.core.case import fold
@@ -30,12 +31,25 @@ class Filter:
     until: int = LATEST
     case_id: str | None = None
 
+    @classmethod
+    def of_days(
+        cls, post: str | None, first: date | None, last: date | None, case_id: str | None = None
+    ) -> "Filter":
+        """Choose by whole days in UTC, first and last included; None leaves a side open."""
+        # The calendar ends; a day after its last one is no day.
+        until = _ms(last + timedelta(days=1)) if last and last < date.max else LATEST
+        return cls(post, _ms(first) if first else EARLIEST, until, case_id)
+
     def __str__(self) -> str:
         """Say the choice in one line, for the list of who did what."""
         told = {"post": self.post, "case": self.case_id}
         told["from"] = None if self.since == EARLIEST else self.since
         told["to"] = None if self.until == LATEST else self.until
         return " ".join(f"{name}={said}" for name, said in told.items() if said is not None) or "all"
+
+
+def _ms(day: date) -> int:
+    return int(datetime(day.year, day.month, day.day, tzinfo=UTC).timestamp()) * 1000
 
 
 @dataclass(frozen=True)

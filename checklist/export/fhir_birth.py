@@ -5,7 +5,7 @@ Pure. A flag that nobody set and a value that nobody told are left out, never sa
 
 from collections.abc import Iterator
 
-from checklist.core.measures import measures
+from checklist.core.measures import measures, used_cup
 from checklist.export.codes import CODES, coded, own, quantity, unknown, with_own
 from checklist.export.csv_files import moment
 from checklist.export.fhir_people import Telling, period
@@ -15,7 +15,7 @@ from checklist.export.rows import traction_s
 def procedure(told: Telling) -> dict | None:
     """Give the vacuum birth, or that it was decided against; None when neither is recorded."""
     case = told.case
-    attempted = bool(case["applications"] or case["pulls"])
+    attempted = used_cup(case)
     decision = (case["decision"] or {}).get("decision")
     if not attempted and decision != "refer":
         return None

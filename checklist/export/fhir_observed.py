@@ -7,12 +7,12 @@ was asked and not told carries the reason unknown.
 from collections import Counter
 from collections.abc import Callable, Iterator
 
+from checklist.core.apgar import PARTS, apgar_score
 from checklist.export.codes import EXTENSION_ABSENT, OBSERVED, UNITS, own, own_codes, quantity, unknown, with_own
 from checklist.export.csv_files import moment
 from checklist.export.fhir_people import Telling
 from checklist.export.rows import NAME
 
-SIGNS = ("heart", "breathing", "tone", "reflex", "colour")
 MINUTES = (1, 5, 10)
 Content = dict | None
 
@@ -100,10 +100,11 @@ def _apgar(facts: dict) -> Content:
     if minute is None:
         return None
     code = with_own(f"apgar_{minute}", "apgar_scored") if minute in MINUTES else own("apgar_scored")
-    score = facts.get("score")
+    # As it was told; where only its parts were, built from them.
+    score = facts.get("score", apgar_score(facts))
     value = {"dataAbsentReason": unknown()} if score is None else {"valueQuantity": quantity(score, "points")}
     parts = [{"code": own("apgar_scored.minute"), "valueQuantity": quantity(minute, "min")}]
-    for sign in SIGNS:
+    for sign in PARTS:
         if facts.get(sign) is not None:
             points = quantity(facts[sign], "points")
             parts.append({"code": own(f"apgar_scored.{sign}"), "valueQuantity": points})

@@ -9,6 +9,8 @@ leave.
 import re
 from collections.abc import Callable, Iterator
 
+from checklist.core.apgar import apgar_at
+from checklist.core.bleeding import lost_ml
 from checklist.core.kinds import kind_of
 from checklist.core.measures import measures
 
@@ -195,11 +197,11 @@ def _care(case: dict) -> Row:
         and item["facts"].get("value") is not None
     ]
     return {
-        **{f"apgar_{at}": last_care(case, "apgar_scored", "score", minute=at) for at in (1, 5, 10)},
+        **{f"apgar_{at}": apgar_at(case, at) for at in (1, 5, 10)},
         "weight_g": next((weight for weight in weights if weight >= 0), None),
         "scalp": case["scalp"]["finding"] if case["scalp"] else None,
         "tear": last_care(case, "tear_graded", "grade"),
-        "blood_loss_ml": last_care(case, "blood_loss_measured", "ml"),
+        "blood_loss_ml": lost_ml(case),
         "blood_loss_how": last_care(case, "blood_loss_measured", "how"),
         "placenta_complete": last_care(case, "placenta_delivered", "complete"),
     }

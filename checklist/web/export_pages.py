@@ -2,7 +2,7 @@
 
 import tempfile
 from collections.abc import Iterator
-from datetime import UTC, date, datetime, timedelta
+from datetime import UTC, datetime
 from pathlib import Path
 
 from flask import Blueprint, Response, render_template, request
@@ -11,7 +11,7 @@ from wtforms.validators import Optional
 
 from checklist import summary, trail
 from checklist.export import csv_files, fhir, sqlite_file
-from checklist.export.chosen import EARLIEST, LATEST, Filter, Reader, count
+from checklist.export.chosen import Filter, Reader, count
 from checklist.export.pseudonym import Pseudonyms
 from checklist.web import guard
 from checklist.web.forms import Form
@@ -46,12 +46,7 @@ class ChooseForm(Form):
 
     def chosen(self) -> Filter:
         """Give the choice that was filled in."""
-        last = self.last.data
-        # The calendar ends; a day after its last one is no day.
-        until = _ms(last + timedelta(days=1)) if last and last < date.max else LATEST
-        return Filter(
-            self.post.data or None, _ms(self.first.data) if self.first.data else EARLIEST, until
-        )
+        return Filter.of_days(self.post.data or None, self.first.data, self.last.data)
 
 
 class DownloadForm(ChooseForm):
@@ -122,10 +117,6 @@ def _sqlite(shared: Parts, reader: Reader) -> Iterator[bytes]:
         with made.open("rb") as file:
             while piece := file.read(PIECE):
                 yield piece
-
-
-def _ms(day: date) -> int:
-    return int(datetime(day.year, day.month, day.day, tzinfo=UTC).timestamp()) * 1000
 
 
 def _page(form: ChooseForm, cases: int | None) -> str:

@@ -17,3 +17,9 @@ export function apgarScore(facts) {
   if (!told.length) return facts.score ?? null;
   return told.length === PARTS.length ? told.reduce((sum, points) => sum + points) : null;
 }
+
+/** Give the score told last for a minute, or null when there is none. */
+export function apgarAt(theCase, minute) {
+  const told = theCase.care.findLast((item) => item.kind === "apgar_scored" && item.facts.minute === minute);
+  return told ? apgarScore(told.facts) : null;
+}

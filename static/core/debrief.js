@@ -11,7 +11,7 @@ import { fault, startFaults, verdicts } from "./debrief_start.js";
 import { walk } from "./debrief_walk.js";
 import { nowInCase } from "./measures.js";
 import { isLike, scriptOf, toldRows } from "./practice.js";
-import { matches, roundsOf } from "./schedule.js";
+import { concerns, matches, roundsOf } from "./schedule.js";
 
 const MINUTE_MS = 60_000;
 // Common practice, no source: a stop that nobody has answered for so long was answered late.
@@ -121,7 +121,7 @@ function care(theCase, protocol, end, endMs) {
   if (theCase.baby_born === null) return [];
   const born = theCase.baby_born.ms;
   const found = [];
-  for (const row of protocol.care) {
+  for (const row of protocol.care.filter((one) => concerns(one, theCase))) {
     const done = theCase.care.filter((item) => matches(row, item)).map((item) => item.ms);
     const late = born + row.late_min * MINUTE_MS;
     const first = Math.min(...done);

@@ -7,8 +7,8 @@
  */
 
 import { answered, baby, cup, mother, unborn } from "./handover_findings.js";
-import { beside, chosen, clock, number, quantity, rowsOf, text, together, usedCup, word } from "./handover_values.js";
-import { measures, nowInCase } from "./measures.js";
+import { beside, chosen, clock, number, quantity, rowsOf, text, together, word } from "./handover_values.js";
+import { measures, nowInCase, usedCup } from "./measures.js";
 import { MINUTE_MS, watch } from "./newborn.js";
 import { due } from "./schedule.js";
 

@@ -2,10 +2,12 @@
  * What was found and done, for the third part of a hand-over: cup, mother, baby.
  */
 
-import { apgarScore } from "./apgar.js";
+import { apgarAt } from "./apgar.js";
+import { lostMl } from "./bleeding.js";
 import {
-  beside, chosen, clock, counted, nameOf, number, quantity, rowsOf, seen, together, usedCup, word,
+  beside, chosen, clock, counted, nameOf, number, quantity, rowsOf, seen, together, word,
 } from "./handover_values.js";
+import { usedCup } from "./measures.js";
 import { NUMBERS, SIGNS } from "./newborn.js";
 import { hiddenBloodMl, hiddenShare } from "./observed.js";
 
@@ -99,8 +101,8 @@ export function mother(theCase) {
 }
 
 function total(theCase) {
-  const told = rowsOf(theCase, "blood_loss_measured").map(({ facts }) => facts.ml ?? 0);
-  return told.length ? quantity(told.reduce((sum, ml) => sum + ml, 0), "ml") : null;
+  const lost = lostMl(theCase);
+  return lost === null ? null : quantity(lost, "ml");
 }
 
 function loss({ facts, at }) {
@@ -156,8 +158,7 @@ function numbers(observed, what) {
 }
 
 function score(theCase, minute) {
-  const row = rowsOf(theCase, "apgar_scored").findLast(({ facts }) => facts.minute === minute);
-  const points = row ? apgarScore(row.facts) : null;
+  const points = apgarAt(theCase, minute);
   return points === null ? null : number(points);
 }
 

@@ -86,8 +86,3 @@ export function nameOf(lane, what) {
 export function rowsOf(theCase, kind) {
   return theCase.timeline.filter((row) => row.kind === kind && !row.void);
 }
-
-/** Tell whether a cup was ever on in this case. */
-export function usedCup(theCase) {
-  return theCase.applications.length > 0 || theCase.pulls.length > 0;
-}

@@ -16,6 +16,11 @@ import { openPull } from "./pulls.js";
 // contraction is not met with a stop. The protocol carries the same figure.
 export const SETTLE_MS = 10_000;
 
+/** Tell whether a cup was ever on in this case. */
+export function usedCup(theCase) {
+  return theCase.applications.length > 0 || theCase.pulls.length > 0;
+}
+
 /** Place a stamp {at, boot, tick} on the case's clock: {ms, floor_ms, doubts}. */
 export function nowInCase(theCase, now) {
   const last = theCase.clock;

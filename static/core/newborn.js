@@ -6,7 +6,7 @@
  * goes up by itself, and down only by a clinician's word.
  */
 
-import { apgarScore } from "./apgar.js";
+import { apgarAt } from "./apgar.js";
 import { measures } from "./measures.js";
 import { answersOf, headGrowths, numbersOf } from "./observed.js";
 
@@ -105,7 +105,7 @@ function birth(theCase, measured) {
     pulls: measured.pulls,
     detachments: measured.detachments,
     stopped: theCase.stopped ? 1 : 0,
-    apgar_5: apgar(theCase, 5),
+    apgar_5: apgarAt(theCase, 5),
     deflexed: deflexed(theCase),
     hard_first: hardFirst(theCase, measured),
     turned: answer(theCase, "position", ["transverse", "posterior"], ["anterior"]),
@@ -117,11 +117,6 @@ function birth(theCase, measured) {
   };
   return Object.fromEntries(Object.entries(found)
     .map(([name, value]) => [name, value === null ? [] : [{ value, ms, told_ms: ms }]]));
-}
-
-function apgar(theCase, minute) {
-  const scored = theCase.care.findLast((item) => item.kind === "apgar_scored" && item.facts.minute === minute);
-  return scored ? apgarScore(scored.facts) : null;
 }
 
 function deflexed(theCase) {

@@ -24,7 +24,8 @@ const LISTS = {
   care: ["lane", "kind", "facts", "due_min", "late_min"],
 };
 // The numbers that the program asks for by name.
-const NUMBERS = ["same_contraction_s", "settle_s", "reach_permille", "undo_s"];
+const NUMBERS = ["same_contraction_s", "settle_s", "reach_permille", "undo_s", "kit_days", "blood_signs_ml",
+  "blood_act_ml", "pulse_high_bpm", "systolic_low_mmhg", "diastolic_low_mmhg"];
 const CHECKS = {
   limits: checkLimit, questions: checkQuestion, together: checkRule, newborn: checkNewborn, care: checkCare, kit: checkKit,
 };

@@ -5,7 +5,7 @@
  * Both are rows of the protocol, in minutes since the birth. Knows no clock.
  */
 
-import { nowInCase } from "./measures.js";
+import { nowInCase, usedCup } from "./measures.js";
 import { MINUTE_MS, watch } from "./newborn.js";
 
 // Nobody stays at a post for longer, and a clock that jumped must not make endless rounds.
@@ -127,7 +127,7 @@ function single(theCase, protocol, nowMs) {
 
 /** Tell whether a row of care is meant for this birth: some only where a cup was used. */
 export function concerns(row, theCase) {
-  return row.only !== "cup" || theCase.applications.length > 0 || theCase.pulls.length > 0;
+  return row.only !== "cup" || usedCup(theCase);
 }
 
 /** Tell whether an entry does what a row asks, and says nothing that leaves it open. */

@@ -9,7 +9,7 @@ from tests import drills
 from tests.drills import PROTOCOL, easy, ended, pulled
 from tests.logs import random_log
 from tests.mistakes import BY_THE_BOOK, MISTAKES, no_descent
-from tests.stories import ready_to_pull
+from tests.stories import a_case, ready_to_pull
 
 RANDOM_LOGS = 150
 
@@ -59,6 +59,15 @@ def test_a_stop_by_the_clock_holds_from_its_own_millisecond(half):
 
     # The cup went on as the story began.
     assert [(one["limit"], one["true_ms"]) for one in found["stops"]] == [("cup_minutes", 20 * 60_000)]
+
+
+def test_an_antibiotic_is_not_missed_where_no_cup_was_used(half):
+    story = a_case().opened(mode="practice").after(60).born().after(minutes=7 * 60)
+
+    found = talked_over(half, "easy", story)
+
+    assert ("care_skipped", "oxytocin") in {one[:2] for one in named(found)}
+    assert ("care_skipped", "antibiotic") not in {one[:2] for one in named(found)}
 
 
 def test_what_was_taken_back_is_not_named(half):

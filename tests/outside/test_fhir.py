@@ -230,3 +230,12 @@ def test_notices_of_loinc_and_ucum_travel_along(worst):
 
 def test_every_code_says_how_it_is_known():
     assert all(code.known.startswith(("read: ", "from memory")) for code in CODES.values())
+
+
+def test_an_apgar_told_by_its_parts_has_their_sum():
+    story = ready_to_pull().pull().tells("baby_born").apgar(5, heart=2, breathing=1, tone=1, reflex=2, colour=1)
+    bundle = bundle_of(told(story))
+
+    apgar = next(o for o in resources(bundle, "Observation") if o["code"]["coding"][0]["code"] == "9274-2")
+
+    assert apgar["valueQuantity"]["value"] == 7 and len(apgar["component"]) == 6

@@ -2,7 +2,7 @@
 
 import secrets
 
-from checklist.core.event import parse, seal
+from checklist.core.event import seal
 from tests.server.tablet import Tablet
 from tests.stories import START_MS, Story, a_case
 

@@ -62,6 +62,7 @@ def test_tables_hold_the_real_cases(filled, tmp_path):
         (("--post", "Lake post"), ["Lake post"]),
         (("--post", "nowhere"), []),
         (("--to", FIRST_DAY), ["Hill post"]),
+        (("--to", "9999-12-31"), ["Hill post", "Lake post"]),
         (("--from", SECOND_DAY), ["Lake post"]),
         (("--from", FIRST_DAY, "--to", SECOND_DAY), ["Hill post", "Lake post"]),
     ],

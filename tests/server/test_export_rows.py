@@ -53,6 +53,15 @@ def test_a_birth_by_the_book_is_told_in_numbers():
     assert (row["cup"], row["cup_mm"], row["apgar_5"], row["weight_g"]) == ("soft", 60, 9, 3100)
 
 
+def test_blood_adds_up_and_an_apgar_is_built_from_its_parts():
+    story = ready_to_pull().head_out().cup_off().born().tells("blood_loss_measured", ml=500, how="measured")
+    story = story.tells("blood_loss_measured", ml=100, how="estimated").apgar(1, heart=2, breathing=1, tone=1, reflex=2, colour=1)
+
+    (row,) = rows(story, "cases")
+
+    assert (row["blood_loss_ml"], row["apgar_1"], row["apgar_5"]) == (600, 7, None)
+
+
 def test_what_nobody_recorded_is_none_and_never_no():
     (row,) = rows(a_case().opened(), "cases")
 

@@ -4,9 +4,10 @@ import pytest
 
 from checklist.core.case import fold
 from checklist.core.event import parse
-from checklist.review_facts import NUMBERS, TEXTS, THREE_VALUED, WHEN_NO, WHEN_YES, facts_of
+from checklist.review_facts import NUMBERS, SENTINEL, TEXTS, THREE_VALUED, WHEN_NO, WHEN_YES, facts_of
 from checklist.tables import protocol_in_force
 from tests.logs import random_log
+from tests.stories import ready_to_pull
 
 PROTOCOL = protocol_in_force()[1]
 BLOCK = 100
@@ -38,3 +39,15 @@ def test_what_a_protocol_has_no_row_for_is_not_judged(limit):
 
     assert found["attempted"] == 1
     assert found[fact] is None
+
+
+# What the tablet writes when the score is built from its five parts (Apgar 1953, from memory).
+def test_an_apgar_told_by_its_parts_counts_like_one_told_whole():
+    born = ready_to_pull().pull().head_out().cup_off().born()
+    parts = born.after(300).apgar(5, heart=1, breathing=0, tone=0, reflex=0, colour=0)
+    whole = born.after(300).apgar(5, score=1)
+
+    found = [facts_of(fold(story.events), PROTOCOL) for story in (parts, whole)]
+
+    for row in found:
+        assert (row["apgar5"], row["low_apgar"], row["talk"]) == (1, 1, SENTINEL)
