@@ -23,9 +23,14 @@ def enter(
     return Entered(sign_in(journal, account, address, now), 0)
 
 
-def is_owner(journal: Journal, name: str, password: str, address: str, now: int) -> Entered | None:
-    """Give None when the password is right; otherwise what to say, and the next try is slower."""
-    account, wait = _ask(journal, name, password, address, now)
+def is_owner(
+    journal: Journal, name: str, password: str, address: str, now: int, code: str | None = None
+) -> Entered | None:
+    """Give None when the password is right; otherwise what to say, and the next try is slower.
+
+    With a code, that of the account's second factor must be right too.
+    """
+    account, wait = _ask(journal, name, password, address, now, code)
     return Entered("", wait) if account is None else None
 
 

@@ -154,6 +154,15 @@ def m004_sum_up_cases(db: Database) -> None:
     db.table("case_summary").create_index(["mode", "post", "opened_at", "case_id"])
 
 
+@migrations()
+def m005_find_the_settings(db: Database) -> None:
+    """Find what a station has set without walking through all else that it said."""
+    db.execute(
+        "create index event_set_post on event (log_no, seq)"
+        " where case_id = '' and json_extract(line, '$.kind') = 'post_set'"
+    )
+
+
 # Each concern keeps its own steps beside it; their order here is the order they run in.
 for step in (
     *schema_hub.STEPS, *schema_accounts.STEPS, *schema_review.STEPS, *schema_stick.STEPS,

@@ -61,8 +61,9 @@ def outbox(store: SqliteStore, identity: Identity) -> Leaf | None:
 def settings(connection: sqlite3.Connection, identity: Identity) -> Post | None:
     """Read the settings in force, or None while nobody has set any."""
     row = connection.execute(
-        "select line from event join log using (log_no)"
-        " where log = ? and json_extract(line, '$.kind') = 'post_set'"
+        "select line from event indexed by event_set_post"
+        " where log_no = (select log_no from log where log = ?)"
+        " and case_id = '' and json_extract(line, '$.kind') = 'post_set'"
         " order by seq desc limit 1",
         (identity.log,),
     ).fetchone()

@@ -5,6 +5,7 @@ A refusal never clears anything: what waits, waits on. Knows no thread.
 
 import json
 from collections.abc import Callable
+from contextlib import closing
 from urllib.parse import urlencode
 
 from checklist import keys, pairing, peer, relay, stored, trail
@@ -103,16 +104,15 @@ def session(
     if known is None:
         raise ChecklistError("hub_missing")
     size = known["size"]
-    wire = Wire(known["url"], identity, known["authority"])
     try:
-        hub = HttpHub(wire, known["hub_id"])
-        report = relay.exchange(journal, hub, clock(), size, told=told)
+        # Even a line that cannot be laid, for want of its authority's file, is an outcome.
+        with closing(Wire(known["url"], identity, known["authority"])) as wire:
+            hub = HttpHub(wire, known["hub_id"])
+            report = relay.exchange(journal, hub, clock(), size, told=told)
     except ChecklistError as error:
         smaller = max(size // 2, SIZES["smallest"]) if error.code in _TOO_MUCH else size
         _note(journal, clock(), error.code, smaller)
         raise
-    finally:
-        wire.close()
     _note(journal, clock(), next(iter(report.refused.values()), ""), min(size * 2, SIZES["largest"]))
     return report
 

@@ -116,9 +116,11 @@ def second() -> Answer:
     # Until a code of it was right, a new secret is kept nowhere but in its owner's browser.
     secret = account["second"] or session.setdefault("second", second_factor.new_secret())
     if form.validate_on_submit():
-        came = entrance.is_owner(shared.journal, account["name"], form.now.data, _address(), now)
+        # The code that ends it is tried like the one that lets in: a wrong one slows the next.
+        asked = form.code.data if account["second"] else None
+        came = entrance.is_owner(shared.journal, account["name"], form.now.data, _address(), now, asked)
         step = second_factor.step_of(secret, form.code.data, now)
-        if came is None and step is not None and step > account["second_step"]:
+        if came is None and step is not None and (asked or step > account["second_step"]):
             kept = "" if account["second"] else secret
             shared.journal.write(
                 lambda store: second_factor.keep(store.connection, account, kept, step, now)

@@ -2,6 +2,8 @@
 
 from pathlib import Path
 
+import pytest
+
 from checklist import device, intake, keys, outbox, peer, relay, relayed, station, stored
 from checklist.errors import ChecklistError
 from checklist.heads import tag, tell
@@ -121,3 +123,25 @@ class NearHub:
         )
         key = device.known(reader, given[0][0].device)["public_key"] if given else ""
         return relay.Pulled(stored.part(stored.write(given)) if given else [], key, following)
+
+
+@pytest.fixture
+def hub(tmp_path):
+    """Give a hub."""
+    hub = Post(tmp_path, "hub")
+    yield hub
+    hub.journal.close()
+
+
+@pytest.fixture
+def post(tmp_path):
+    """Give a station."""
+    post = Post(tmp_path, "post")
+    yield post
+    post.journal.close()
+
+
+@pytest.fixture
+def way(post, hub):
+    """Give the way from the station to the hub."""
+    return post.join(hub)

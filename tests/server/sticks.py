@@ -30,6 +30,15 @@ class Pair:
         self.post.hear(self.tablet, first)
         return case
 
+    def fork(self) -> Tablet:
+        """Let a copy of the tablet tell another birth at the numbers of its next one."""
+        twin = self.tablet.twin()
+        self.birth()
+        first = len(twin.lines) + 1
+        twin.pull(twin.open_case("Bed 9"))
+        self.post.hear(twin, first)
+        return twin
+
     def file(
         self, *, everything: bool = False, said: dict | None = None, demo: bool = False
     ) -> bytes:

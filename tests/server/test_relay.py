@@ -6,30 +6,10 @@ from checklist import audit
 from checklist.errors import ChecklistError
 from checklist.relay import exchange
 from checklist.relay_state import waiting
-from tests.server.near_hub import NOW, Post
+from tests.server.near_hub import NOW, Post, hub, post, way
 from tests.server.tablet import Tablet
 
-
-@pytest.fixture
-def hub(tmp_path):
-    """Give a hub."""
-    hub = Post(tmp_path, "hub")
-    yield hub
-    hub.journal.close()
-
-
-@pytest.fixture
-def post(tmp_path):
-    """Give a station."""
-    post = Post(tmp_path, "post")
-    yield post
-    post.journal.close()
-
-
-@pytest.fixture
-def way(post, hub):
-    """Give the way from the station to the hub."""
-    return post.join(hub)
+__all__ = ["hub", "post", "way"]
 
 
 @pytest.fixture

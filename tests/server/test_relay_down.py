@@ -5,30 +5,10 @@ import pytest
 from checklist import relay
 from checklist.errors import ChecklistError
 from checklist.relay import exchange
-from tests.server.near_hub import NOW, Post
+from tests.server.near_hub import NOW, Post, hub, post, way
 from tests.server.tablet import Tablet
 
-
-@pytest.fixture
-def hub(tmp_path):
-    """Give a hub."""
-    hub = Post(tmp_path, "hub")
-    yield hub
-    hub.journal.close()
-
-
-@pytest.fixture
-def post(tmp_path):
-    """Give a station."""
-    post = Post(tmp_path, "post")
-    yield post
-    post.journal.close()
-
-
-@pytest.fixture
-def way(post, hub):
-    """Give the way from the station to the hub."""
-    return post.join(hub)
+__all__ = ["hub", "post", "way"]
 
 
 @pytest.fixture

@@ -152,11 +152,7 @@ def test_the_keepers_word_counts_for_nothing_under_a_level_above(pair):
 
 
 def test_of_a_forked_log_nothing_goes_until_every_branch_is_held(pair):
-    twin = pair.tablet.twin()
-    pair.birth()
-    first = len(twin.lines) + 1
-    twin.pull(twin.open_case("Bed 9"))
-    pair.post.hear(twin, first)
+    twin = pair.fork()
 
     assert retention.plan(pair.post.journal.reader, BEFORE, said_alone=False).cases == []
     pair.take(pair.file())

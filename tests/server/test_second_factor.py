@@ -84,6 +84,16 @@ def test_the_owner_ends_it_with_password_and_code(app, asha, phone, clock, stati
     assert ("Asha", "second_ended", "Asha") in trail_of(station)
 
 
+def test_a_wrong_code_to_end_it_slows_the_next_try(asha, phone, clock, station):
+    for _ in range(3):
+        assert asha.post(PAGE, now=PASSWORD, code="000000").status_code == 422
+
+    assert asha.post(PAGE, now=PASSWORD, code=code_at(phone, clock["now"])).status_code == 422
+    clock["now"] += 30_000
+    assert asha.post(PAGE, now=PASSWORD, code=code_at(phone, clock["now"])).status_code == 303
+    assert secret_of(station) == ""
+
+
 def test_a_new_link_ends_it_for_who_lost_the_phone(asha, phone, station):
     asha.post("/station/account/1/link", page="/station/account/everyone")
 

@@ -1,8 +1,6 @@
 """The station as a process: kill -9, TLS on a flaky network, refusals at start."""
 
-import datetime
 import http.client
-import ipaddress
 import json
 import random
 import socket
@@ -13,13 +11,10 @@ import threading
 import time
 
 import pytest
-from cryptography import x509
-from cryptography.hazmat.primitives import hashes, serialization
-from cryptography.hazmat.primitives.asymmetric import ec
-from cryptography.x509.oid import NameOID
 
 from checklist.audit import find_damage
 from checklist.journal import Journal
+from tests.server.certificates import self_signed
 from tests.server.running import Running
 from tests.server.tablet import Tablet
 
@@ -102,28 +97,7 @@ def _batch(tablet, acknowledged):
 @pytest.fixture(scope="module")
 def certificate(tmp_path_factory):
     """Make a certificate for 127.0.0.1 that vouches for itself."""
-    folder = tmp_path_factory.mktemp("certificate")
-    key = ec.generate_private_key(ec.SECP256R1())
-    name = x509.Name([x509.NameAttribute(NameOID.COMMON_NAME, "post")])
-    now = datetime.datetime.now(datetime.UTC)
-    made = (
-        x509.CertificateBuilder().subject_name(name).issuer_name(name)
-        .public_key(key.public_key()).serial_number(x509.random_serial_number())
-        .not_valid_before(now - datetime.timedelta(days=1))
-        .not_valid_after(now + datetime.timedelta(days=1))
-        .add_extension(
-            x509.SubjectAlternativeName([x509.IPAddress(ipaddress.ip_address("127.0.0.1"))]), False
-        )
-        .sign(key, hashes.SHA256())
-    )
-    (folder / "post.pem").write_bytes(made.public_bytes(serialization.Encoding.PEM))
-    (folder / "post.key").write_text(
-        key.private_bytes(
-            serialization.Encoding.PEM, serialization.PrivateFormat.PKCS8,
-            serialization.NoEncryption(),
-        ).decode()
-    )
-    return folder / "post.pem"
+    return self_signed(tmp_path_factory.mktemp("certificate"), "post")
 
 
 def test_silent_clients_hold_up_nobody_over_tls(running, certificate):

@@ -64,11 +64,7 @@ def test_files_come_in_any_order(pair):
 
 
 def test_both_branches_of_a_fork_travel(pair):
-    twin = pair.tablet.twin()
-    pair.birth()
-    first = len(twin.lines) + 1
-    twin.pull(twin.open_case("Bed 9"))
-    pair.post.hear(twin, first)
+    twin = pair.fork()
     pair.take(pair.file())
 
     assert set(twin.lines) | set(pair.tablet.lines) <= pair.hub.lines() and whole(pair.hub)

@@ -67,6 +67,19 @@ def test_what_was_recorded_before_joining_goes_along(hub, post, tablet):
     assert peer.read(post.journal.reader)["failure"] == ""
 
 
+# Raised before anything is sent: an https hub whose authority's file has gone.
+def test_a_line_that_cannot_be_laid_is_written_down_too(hub, post, tablet, tmp_path):
+    post.join(hub)
+    post.journal.write(lambda store: store.connection.execute(
+        "update peer set url = 'https://127.0.0.1:1', authority = ?", (str(tmp_path / "gone.pem"),)
+    ))
+
+    code = refused(post.sync)
+
+    told = peer.read(post.journal.reader)
+    assert code.startswith("certificate_") and told["failure"] == code and told["tried_at"]
+
+
 def test_three_levels_over_http(serve, hub, post, tablet):
     top = serve("top")
     hub.join(top)

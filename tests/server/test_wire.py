@@ -1,23 +1,18 @@
 """The line to a hub: whatever is not a hub's own answer counts as unreachable."""
 
-import datetime
-import ipaddress
 import json
 import socket
 from contextlib import closing, contextmanager
 from threading import Thread
 
 import pytest
-from cryptography import x509
-from cryptography.hazmat.primitives import hashes, serialization
-from cryptography.hazmat.primitives.asymmetric import ec
-from cryptography.x509.oid import NameOID
 
 from checklist import create_app, server, wire
 from checklist.config import Settings
 from checklist.errors import ChecklistError
 from checklist.web.parts import NAME
 from checklist.wire import Wire
+from tests.server.certificates import self_signed
 
 PROBLEM = b"HTTP/1.1 503 Busy\r\nContent-Type: application/problem+json\r\nRetry-After: 120\r\n"
 
@@ -113,25 +108,7 @@ def test_a_line_that_was_hung_up_while_idle_is_taken_up_again(station):
 @pytest.fixture
 def https(tmp_path, shell_folder):
     """Give the address of a hub with a certificate that only its own file vouches for."""
-    key = ec.generate_private_key(ec.SECP256R1())
-    name = x509.Name([x509.NameAttribute(NameOID.COMMON_NAME, "hub.test")])
-    now = datetime.datetime.now(datetime.UTC)
-    made = (
-        x509.CertificateBuilder().subject_name(name).issuer_name(name)
-        .public_key(key.public_key()).serial_number(x509.random_serial_number())
-        .not_valid_before(now - datetime.timedelta(days=1))
-        .not_valid_after(now + datetime.timedelta(days=1))
-        .add_extension(x509.SubjectAlternativeName(
-            [x509.IPAddress(ipaddress.ip_address("127.0.0.1"))]), False)
-        .add_extension(x509.BasicConstraints(True, 0), True)
-        .sign(key, hashes.SHA256())
-    )
-    chain = tmp_path / "hub.pem"
-    chain.write_bytes(made.public_bytes(serialization.Encoding.PEM))
-    chain.with_suffix(".key").write_bytes(key.private_bytes(
-        serialization.Encoding.PEM, serialization.PrivateFormat.PKCS8,
-        serialization.NoEncryption(),
-    ))
+    chain = self_signed(tmp_path, "hub", is_authority=True)
     settings = Settings(data=tmp_path / "https", static=shell_folder, port=0, certificate=chain)
     app = create_app(settings)
     listening = server.prepare(app, settings)
