@@ -56,12 +56,12 @@ async function begin({ clock, settings, reading, isWriter }) {
   const changed = (why) => parts.screen?.changed(why);
   parts.rules = openRules(parts.tables);
   parts.desk = openDesk({ ...parts, onChange: changed });
-  parts.kit = openKit({ ...parts, protocol: parts.tables.protocol, onChange: () => changed("kit") });
+  parts.kit = openKit({ ...parts, onChange: () => changed("kit") });
   parts.foot = openFoot({ settings, stamp: clock.stamp });
   parts.lock = openLock({ ...parts, stamp: clock.stamp, onChange: () => changed("lock") });
   await parts.lock.begin();
   parts.attention = makeAttention({ desk: parts.desk, play: parts.sound.play });
-  parts.dues = watchDues({ ...parts, protocol: parts.tables.protocol, play: parts.sound.play, onChange: () => changed("dues") });
+  parts.dues = watchDues({ ...parts, play: parts.sound.play, onChange: () => changed("dues") });
   parts.link = openLink({ ...parts, onChange: () => changed("link"), onHeard: parts.rules.take, onContact: () => parts.shell?.look() });
   parts.scripts = openScripts({ base: BASE, paths: parts.tables.practice, onRead: () => changed("scripts") });
   parts.wake = wakeKeeper((state) => parts.notices.wake(state));
@@ -84,7 +84,7 @@ async function startAround(parts, changed) {
     onReady: (state) => { notices.shell(state); changed("shell"); },
     onUpdate: (state) => { notices.update(state); changed("shell"); },
   });
-  await parts.dues.refresh();
+  await parts.dues.settled();
   if (desk.caseId() || parts.dues.cases().length) await parts.shell.caseOpened();
   if (!parts.isWriter) return;
   const jumped = (jump) => desk.caseId() && desk.record("clock_jumped", jump, { tap: false });

@@ -1,4 +1,6 @@
-/** Spell bytes as text, the ways the exchange writes them. */
+/** Spell bytes as text, the ways the exchange writes them, and name keys by them. */
+
+const NAME_DIGITS = 32;
 
 /** Spell bytes as lower-case hexadecimal digits. */
 export function hex(bytes) {
@@ -29,4 +31,20 @@ export function randomHex(bytes) {
 /** Give the SHA-256 of bytes, as bytes. */
 export async function sha256(bytes) {
   return new Uint8Array(await crypto.subtle.digest("SHA-256", bytes));
+}
+
+/** Put several runs of bytes together. */
+export function joined(...parts) {
+  const whole = new Uint8Array(parts.reduce((sum, part) => sum + part.length, 0));
+  let at = 0;
+  for (const part of parts) {
+    whole.set(part, at);
+    at += part.length;
+  }
+  return whole;
+}
+
+/** Give the name of a device or station: 32 digits of the SHA-256 of its raw public key. */
+export async function nameOfKey(raw) {
+  return hex(await sha256(raw)).slice(0, NAME_DIGITS);
 }

@@ -30,6 +30,22 @@ export async function afterAll(place, lines) {
 }
 
 /**
+ * Give the place after the line with this number, or after the last one there is.
+ *
+ * `readLog(log, after)` gives the next lines, none at the end; `from` is a place already
+ * reached, no further than that line.
+ */
+export async function placeAt(log, seq, readLog, from = null) {
+  let place = from ?? await beginning(log);
+  while (place.seq < seq) {
+    const lines = (await readLog(log, place.seq)).slice(0, seq - place.seq);
+    if (!lines.length) break;
+    place = await afterAll(place, lines);
+  }
+  return place;
+}
+
+/**
  * Find the last of some places, [[log, seq, hash], …], that lies on our own chain.
  *
  * `readLog(log, after)` gives the next lines, none at the end. Gives the beginning

@@ -5,7 +5,7 @@
  * any doubt a new one begins, since two histories under one number cannot be told apart.
  */
 
-import { base64url, hex, randomHex, sha256 } from "./bytes.js";
+import { base64url, nameOfKey, randomHex } from "./bytes.js";
 
 const ALGORITHM = { name: "ECDSA", namedCurve: "P-256" };
 // The mirror alone being behind or missing leaves the primary's last number certain.
@@ -97,7 +97,7 @@ async function remember(journal) {
 async function makeIdentity() {
   const pair = await crypto.subtle.generateKey(ALGORITHM, false, ["sign", "verify"]);
   const point = new Uint8Array(await crypto.subtle.exportKey("raw", pair.publicKey));
-  const id = hex(await sha256(point)).slice(0, 32);
+  const id = await nameOfKey(point);
   return { id, key: base64url(point), privateKey: pair.privateKey };
 }
 

@@ -6,43 +6,52 @@
  * that a restart, midnight or a clock that was set find it as it is. Practice is never due.
  */
 
-import { fold } from "./core/case.js";
-import { parse } from "./core/event.js";
 import { due } from "./core/schedule.js";
+import { modeOf, withCase } from "./heads.js";
 
 // Common practice, no source: nobody looks after a birth for longer at a post.
 const OLDEST_MS = 7 * 24 * 3600000;
 const MOST = 200;
 const EVERY_MS = 1000;
+const AGAIN_MS = 2000;
 const SOUNDING = ["due", "late"];
 
 /**
- * Watch what is due: {refresh, forget, cases, list, look}.
+ * Watch what is due: {refresh, settled, forget, cases, list, look}.
  *
  * `play(weight)` makes a sound, `onChange()` hears that other cases were read.
  */
-export function watchDues({ journal, desk, clock, protocol, play, onChange }) {
+export function watchDues({ journal, desk, clock, rules, play, onChange }) {
   let others = [];
-  let onDesk = null;
+  // Which case was on the desk when the others were read, and when that was last tried.
+  let onDesk;
+  let tried = { desk: undefined, tick: -Infinity };
+  let listed = null;
   let heard = null;
   let lookedAt = -Infinity;
   let reading = Promise.resolve();
 
   /** Read the open births again, but for the one on the desk. */
   function refresh() {
-    onDesk = desk.caseId();
-    reading = reading.then(read).catch((error) => {
+    const id = desk.caseId();
+    tried = { desk: id, tick: clock.stamp().tick };
+    reading = reading.then(read).then(() => { onDesk = id; }).catch((error) => {
       // What cannot be read now is read at the next turn.
       if (error.code !== "journal_refused") throw error;
     });
     return reading;
   }
 
+  function isStale() {
+    const id = desk.caseId();
+    return id !== onDesk && (id !== tried.desk || clock.stamp().tick - tried.tick > AGAIN_MS);
+  }
+
   async function read() {
     const since = clock.stamp().at - OLDEST_MS;
-    const heads = (await journal.readHeads({ limit: MOST })).filter((head) => !head.closed && head.at >= since && isReal(head));
-    const folded = await Promise.all(heads.map(async (head) => fold((await journal.readCase(head.case)).map(parse))));
-    others = folded.filter((theCase) => theCase.closed === null);
+    const heads = (await journal.readHeads({ limit: MOST })).filter((head) => !head.closed && head.at >= since && modeOf(head) === "real");
+    const read = await Promise.all(heads.map((head) => withCase(journal, head)));
+    others = read.map(({ theCase }) => theCase).filter((theCase) => theCase.closed === null);
     onChange();
   }
 
@@ -53,7 +62,7 @@ export function watchDues({ journal, desk, clock, protocol, play, onChange }) {
 
   /** Give every open birth, the one on the desk as it is now: folded cases. */
   function cases() {
-    if (desk.caseId() !== onDesk) refresh();
+    if (isStale()) refresh();
     const own = desk.theCase();
     const rest = others.filter((theCase) => theCase.case !== desk.caseId());
     return own && own.mode === "real" && !own.closed ? [own, ...rest] : rest;
@@ -62,8 +71,15 @@ export function watchDues({ journal, desk, clock, protocol, play, onChange }) {
   /** List what is due: {case, label, id, lane, state, due_at, late_at}, most overdue first; wall times in ms. */
   function list() {
     const now = clock.stamp();
+    const open = cases();
+    const isFresh = listed && now.tick - listed.tick < EVERY_MS && listed.others === others && listed.own === desk.theCase();
+    if (!isFresh) listed = { tick: now.tick, others, own: desk.theCase(), items: work(open, now) };
+    return listed.items;
+  }
+
+  function work(open, now) {
     const order = { late: 0, due: 1, later: 2 };
-    return cases().flatMap((theCase) => due(theCase, protocol.table, now).map((item) => {
+    return open.flatMap((theCase) => due(theCase, (rules.of(theCase.protocol) ?? rules.inForce()).table, now).map((item) => {
       const wall = (ms) => theCase.baby_born.at + ms - theCase.baby_born.ms;
       return { ...item, case: theCase.case, label: theCase.label, due_at: wall(item.due_ms), late_at: wall(item.late_ms) };
     })).sort((a, b) => order[a.state] - order[b.state] || urgency(a) - urgency(b));
@@ -81,13 +97,9 @@ export function watchDues({ journal, desk, clock, protocol, play, onChange }) {
     heard = { births: new Set(items.map((item) => item.case)), marks: new Set(marks.map(({ mark }) => mark)) };
   }
 
-  return { refresh, forget, cases, list, look };
+  return { refresh, settled: () => reading, forget, cases, list, look };
 }
 
 function urgency({ state, due_at: dueAt, late_at: lateAt }) {
   return state === "later" ? dueAt : lateAt;
-}
-
-function isReal({ line }) {
-  return parse(line).facts.mode === "real";
 }

@@ -5,13 +5,15 @@
  * mode proves no sender: whatever is sealed must be signed inside.
  */
 
+import { joined } from "./bytes.js";
+
 const CURVE = { name: "ECDH", namedCurve: "P-256" };
 const POINT_BYTES = 65;
 const KEY_BYTES = 16;
 const NONCE_BYTES = 12;
 const HASH_BYTES = 32;
 const KEM = Uint8Array.of(0x00, 0x10);
-const SUITE = join(ascii("HPKE"), KEM, Uint8Array.of(0x00, 0x01, 0x00, 0x01));
+const SUITE = joined(ascii("HPKE"), KEM, Uint8Array.of(0x00, 0x01, 0x00, 0x01));
 const NOTHING = new Uint8Array();
 
 /**
@@ -25,7 +27,7 @@ export async function seal(point, plain, info, aad = NOTHING, made = undefined) 
   const enc = await exportPoint(once.publicKey);
   const { key, nonce } = await schedule(await agree(once.privateKey, theirs, enc, point), info);
   const rule = { name: "AES-GCM", iv: nonce, additionalData: aad };
-  return join(enc, new Uint8Array(await crypto.subtle.encrypt(rule, key, plain)));
+  return joined(enc, new Uint8Array(await crypto.subtle.encrypt(rule, key, plain)));
 }
 
 /** Open what was sealed to a key pair; rejects with the browser's OperationError when it was altered. */
@@ -40,15 +42,15 @@ export async function unseal({ privateKey, publicKey }, sealed, info, aad = NOTH
 /** The secret that both ends reach, bound to both points. */
 async function agree(privateKey, publicKey, enc, recipient) {
   const dh = new Uint8Array(await crypto.subtle.deriveBits({ name: "ECDH", public: publicKey }, privateKey, 256));
-  const name = join(ascii("KEM"), KEM);
+  const name = joined(ascii("KEM"), KEM);
   const secret = await extract(name, NOTHING, "eae_prk", dh);
-  return expand(name, secret, "shared_secret", join(enc, recipient), HASH_BYTES);
+  return expand(name, secret, "shared_secret", joined(enc, recipient), HASH_BYTES);
 }
 
 async function schedule(shared, info) {
   const named = await extract(SUITE, NOTHING, "psk_id_hash", NOTHING);
   const told = await extract(SUITE, NOTHING, "info_hash", info);
-  const context = join(Uint8Array.of(0), named, told);
+  const context = joined(Uint8Array.of(0), named, told);
   const secret = await extract(SUITE, shared, "secret", NOTHING);
   const raw = await expand(SUITE, secret, "key", context, KEY_BYTES);
   const key = await crypto.subtle.importKey("raw", raw, "AES-GCM", false, ["encrypt", "decrypt"]);
@@ -56,7 +58,7 @@ async function schedule(shared, info) {
 }
 
 function extract(suite, salt, label, material) {
-  const text = join(ascii("HPKE-v1"), suite, ascii(label), material);
+  const text = joined(ascii("HPKE-v1"), suite, ascii(label), material);
   // HMAC takes no empty key here; zeros of one hash mean the same to it.
   return mac(salt.length === 0 ? new Uint8Array(HASH_BYTES) : salt, text);
 }
@@ -64,7 +66,7 @@ function extract(suite, salt, label, material) {
 /** One round of HKDF is enough: nothing longer than a hash is asked for. */
 async function expand(suite, secret, label, context, length) {
   const size = Uint8Array.of(length >> 8, length & 255);
-  const text = join(size, ascii("HPKE-v1"), suite, ascii(label), context, Uint8Array.of(1));
+  const text = joined(size, ascii("HPKE-v1"), suite, ascii(label), context, Uint8Array.of(1));
   return (await mac(secret, text)).slice(0, length);
 }
 
@@ -84,14 +86,4 @@ async function exportPoint(key) {
 
 function ascii(text) {
   return new TextEncoder().encode(text);
-}
-
-function join(...parts) {
-  const whole = new Uint8Array(parts.reduce((sum, part) => sum + part.length, 0));
-  let at = 0;
-  for (const part of parts) {
-    whole.set(part, at);
-    at += part.length;
-  }
-  return whole;
 }

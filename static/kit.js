@@ -15,7 +15,7 @@ const DAY_MS = 86400000;
 const AHEAD_MS = DAY_MS;
 
 /** Open the kit: {begin, check, look, told}. `onChange()` hears when an answer is kept. */
-export function openKit({ journal, desk, protocol, onChange }) {
+export function openKit({ journal, desk, rules, onChange }) {
   let lines = {};
   let writing = {};
   let isRead = false;
@@ -53,7 +53,7 @@ export function openKit({ journal, desk, protocol, onChange }) {
 
   /** Judge the rows that are asked for, as `use` says: "weekly" or "before_use". */
   function look(use = "weekly") {
-    return kitState(protocol.table.kit.filter((row) => row[use]), [...told().values()]);
+    return kitState(rules.inForce().table.kit.filter((row) => row[use]), [...told().values()]);
   }
 
   return { begin, check, look, told };

@@ -6,7 +6,6 @@
  */
 
 import { parse } from "./core/event.js";
-import { pairWith } from "./pairing.js";
 import { exchange, readDown, readStation, waiting, waitingAtHub } from "./sync.js";
 import { startRounds } from "./sync_rounds.js";
 
@@ -88,6 +87,8 @@ export function openLink({ journal, device, lock, onChange, onContact, onHeard =
   }
 
   async function pair(code) {
+    // Read when it is needed: a tablet is let in once in its life.
+    const { pairWith } = await import("./pairing.js");
     const state = await pairWith(parts, STATION, code);
     rounds?.now();
     return state;

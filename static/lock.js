@@ -65,7 +65,7 @@ export function openLock({ journal, device, stamp, isWriter, onChange }) {
   /** At every look: close what has been open for too long, and read again what could not be read. */
   function look() {
     if (touched !== null && !isFresh()) touched = null;
-    if (!isRead && stamp().tick - readTick > AGAIN_MS) begin().then(onChange);
+    if (!isRead && stamp().tick - readTick > AGAIN_MS) begin().then(() => isRead && onChange());
   }
 
   /** A finger on an open page keeps it open. */
@@ -104,9 +104,9 @@ export function openLock({ journal, device, stamp, isWriter, onChange }) {
     await keep({ salt, hash, iterations: ITERATIONS, failed: 0, tried_at: 0 });
   }
 
-  /** Let go of the PIN. */
-  function clear() {
-    return keep({ salt: null, hash: null, failed: 0, tried_at: 0 });
+  /** Let go of the PIN; `reset` is the station's word for it, {log, seq}, if there was one. */
+  function clear(reset) {
+    return keep({ salt: null, hash: null, failed: 0, tried_at: 0, ...(reset && { reset }) });
   }
 
   /** Hear what a station sent down, its own events in order: each reset for this tablet is followed once. */
@@ -115,7 +115,7 @@ export function openLock({ journal, device, stamp, isWriter, onChange }) {
     const mine = events.filter(({ kind, facts }) => kind === "pin_reset" && facts.device === device.id);
     const last = mine.at(-1);
     if (!last || (row.reset?.log === last.log && row.reset.seq >= last.seq)) return;
-    await keep({ salt: null, hash: null, failed: 0, tried_at: 0, reset: { log: last.log, seq: last.seq } });
+    await clear({ log: last.log, seq: last.seq });
   }
 
   return { begin, look, touch, close, isSet, isShut, isUnknown: () => !isRead, waitMs, tryPin, setPin, clear, hear };

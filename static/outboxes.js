@@ -6,7 +6,7 @@
  * station vouches for, at first sight; a log that was one's stays that one's.
  */
 
-import { fromBase64url, hex, sha256 } from "./bytes.js";
+import { fromBase64url, nameOfKey } from "./bytes.js";
 import { afterAll, beginning } from "./chain.js";
 import { ChecklistError } from "./errors.js";
 
@@ -94,7 +94,7 @@ async function signer(log, last, end, heads, isOwn) {
   }
   const header = JSON.parse(proof.header);
   const point = fromBase64url(proof.key);
-  const device = hex(await sha256(point)).slice(0, 32);
+  const device = await nameOfKey(point);
   const fits = header.log === log && header.head === end && header.seq + header.n - 1 === last && header.device === device;
   if (!fits || !await isSigned(point, header)) throw new ChecklistError("signature_wrong", { log });
   if (isOwn && device !== heads.station) throw new ChecklistError("log_foreign", { log });

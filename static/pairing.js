@@ -4,7 +4,7 @@
  * The same reckoning as the station's; nothing is kept here.
  */
 
-import { fromBase64url, hex, sha256 } from "./bytes.js";
+import { fromBase64url, hex, nameOfKey } from "./bytes.js";
 import { ChecklistError } from "./errors.js";
 import { wireTo } from "./wire.js";
 
@@ -51,5 +51,5 @@ export async function mac(stretched, text) {
 }
 
 async function isNamedByKey({ key, station }) {
-  return typeof key === "string" && hex(await sha256(fromBase64url(key))).slice(0, 32) === station;
+  return typeof key === "string" && await nameOfKey(fromBase64url(key)) === station;
 }

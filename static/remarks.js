@@ -4,6 +4,8 @@
  * Folds events of the stations and of the case; knows no store and no page.
  */
 
+export const SEEN = "remarks_seen";
+
 const SAID = new Set(["remark_made", "case_reviewed"]);
 const ANSWER = "remark_answered";
 
@@ -41,4 +43,15 @@ function told({ kind, at, log, seq, facts }) {
 
 function text(value) {
   return typeof value === "string" ? value : "";
+}
+
+/** Give the places of the remarks that were opened on this tablet, as its settings keep them. */
+export function seenOf(settings) {
+  const kept = settings.get(SEEN);
+  return new Set(Array.isArray(kept) ? kept : []);
+}
+
+/** Count the remarks about births of this tablet that were not opened yet. */
+export function unopened({ link, settings }) {
+  return unread(link.heard(), seenOf(settings), link.isHere).length;
 }

@@ -220,7 +220,8 @@ export function openScreen(parts) {
   function hide() {
     if (document.visibilityState !== "hidden") return;
     lock.close();
-    draw();
+    // What stays open is not drawn anew: something may be half typed.
+    if (shownName() !== root.dataset.page) draw();
   }
 
   /** The click comes right after the finger lifts, and is heard first. */

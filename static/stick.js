@@ -7,7 +7,7 @@
  */
 
 import { fitting, signedHeader } from "./batch.js";
-import { fromBase64url, hex, randomHex, sha256 } from "./bytes.js";
+import { fromBase64url, hex, joined, nameOfKey, randomHex, sha256 } from "./bytes.js";
 import { afterAll, lastShared } from "./chain.js";
 import { ChecklistError } from "./errors.js";
 import { seal } from "./hpke.js";
@@ -62,7 +62,7 @@ async function prove(statement) {
   const hubKey = await crypto.subtle.importKey("raw", raw, rule, false, ["verify"]);
   const text = new TextEncoder().encode(`sealing/${sealing}\n${hub}\n${point}\n${madeAt}`);
   const isTrue = await crypto.subtle.verify(rule, hubKey, fromBase64url(signature), text);
-  if (!isTrue || hex(await sha256(raw)).slice(0, 32) !== hub) throw new ChecklistError("signature_wrong", { hub });
+  if (!isTrue || await nameOfKey(raw) !== hub) throw new ChecklistError("signature_wrong", { hub });
 }
 
 /** Every batch that is not held yet, log by log: {text, count}. */
@@ -95,17 +95,17 @@ async function open(line, point) {
 
   async function write(text, flag) {
     const plain = utf8.encode(text);
-    const info = joined([utf8.encode(line), size(number), Uint8Array.of(flag)]);
+    const info = joined(utf8.encode(line), size(number), Uint8Array.of(flag));
     const sealed = await seal(fromBase64url(point), await packed(plain), info);
     parts.push(Uint8Array.of(flag), size(sealed.length), sealed);
-    digest = await sha256(joined([digest, plain]));
+    digest = await sha256(joined(digest, plain));
     number += 1;
   }
 
   return {
     add: (text) => write(text, MORE),
     digest: () => hex(digest),
-    close: async (text) => { await write(text, LAST); return joined(parts); },
+    close: async (text) => { await write(text, LAST); return joined(...parts); },
   };
 }
 
@@ -116,11 +116,4 @@ async function packed(bytes) {
 
 function size(number) {
   return new Uint8Array(Uint32Array.of(number).buffer).reverse();
-}
-
-function joined(parts) {
-  const whole = new Uint8Array(parts.reduce((sum, part) => sum + part.length, 0));
-  let at = 0;
-  for (const part of parts) { whole.set(part, at); at += part.length; }
-  return whole;
 }

@@ -10,7 +10,8 @@ import { icon } from "../ui/icons.js";
 import { key } from "../ui/key.js";
 import { undoKey } from "../ui/undo.js";
 import { watch } from "../core/newborn.js";
-import { careItems, standing, usedCup } from "./after_items.js";
+import { usedCup } from "../core/measures.js";
+import { apart, careItems, standing } from "./after_items.js";
 import { bleedingAdvice } from "./after_mother.js";
 import { itemRow } from "./after_rows.js";
 import { afterSheet, framed } from "./after_sheets.js";
@@ -19,6 +20,8 @@ import { transferSheet } from "./after_transfer.js";
 
 const MINUTE_MS = 60000;
 const LONG_MIN = 180;
+// Common practice, no source: how long what is due may lag behind; the minutes run on.
+const LOOK_AGAIN_MS = 1000;
 const SEXES = ["girl", "boy", "unsure"];
 const SHEETS = { tier: tierSheet, transfer: transferSheet };
 
@@ -31,7 +34,10 @@ export function afterPage(view) {
   const main = el("main", { class: "after" }, born(view), tierBanner(view), sheet ?? lanes(view, items), sheet ? null : ends(view));
   const node = el("div", { class: "screen after-page scrolls" },
     header(words, { title: words.text("place.after"), detail: [bedOf(words, theCase)], onBack: () => (arg ? view.go("after") : view.go("home")) }), main);
-  return { node, tick: (later) => tick(main, later, stamped(view, items)) };
+  const drawn = stamped(view, items);
+  let looked = view.stamp().tick;
+  const isTime = (now) => { if (now - looked < LOOK_AGAIN_MS) return false; looked = now; return true; };
+  return { node, tick: (later) => tick(main, later, drawn, isTime) };
 }
 
 function itemsOf({ theCase, protocol, stamp }) {
@@ -48,7 +54,7 @@ function sheetOf(view, items) {
   if (!view.arg) return null;
   const [id, at = null] = view.arg.split("/");
   if (SHEETS[id]) return framed(view, SHEETS[id](view));
-  const item = items.find((one) => one.id === id);
+  const item = items.find((one) => one.id === id) ?? apart(id);
   return item ? afterSheet(view, item, at) : null;
 }
 
@@ -115,11 +121,11 @@ function stamped({ theCase, protocol, measured, stamp }, items) {
 }
 
 /** The minutes run; when something falls due the lanes are drawn anew. */
-function tick(main, later, drawn) {
+function tick(main, later, drawn, isTime) {
   const { words, theCase, measured, arg } = later;
   if (!theCase?.baby_born || theCase.closed) return;
   const shown = main.querySelector("[data-since=birth] bdi");
   const minutes = minutesSince(theCase, measured);
   shown.textContent = sinceText(words, minutes);
-  if (!arg && stamped(later, itemsOf(later)) !== drawn) later.redraw();
+  if (!arg && isTime(later.stamp().tick) && stamped(later, itemsOf(later)) !== drawn) later.redraw();
 }

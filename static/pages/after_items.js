@@ -5,7 +5,7 @@
  */
 
 import { concerns, due, matches } from "../core/schedule.js";
-import { ALSO } from "../ui/after_steps.js";
+import { ALSO, APART } from "../ui/after_steps.js";
 
 /**
  * List what is open and what is done, each lane's next thing first.
@@ -26,6 +26,11 @@ export function careItems(theCase, protocol, now) {
     return item(id, lane, told ? "done" : "also", told);
   });
   return [...open, ...also.filter(({ state }) => state === "also"), ...done, ...also.filter(({ state }) => state === "done")];
+}
+
+/** Give a thing that is asked from elsewhere than the lanes, or null. */
+export function apart(id) {
+  return Object.hasOwn(APART, id) ? item(id, APART[id].lane, "also", null) : null;
 }
 
 function item(id, lane, state, told) {
@@ -65,7 +70,3 @@ export function allergyTold(theCase) {
   return toldOf(theCase, "mother", "antibiotic_allergy")?.facts.answer ?? null;
 }
 
-/** Tell whether a cup was ever used in this case. */
-export function usedCup(theCase) {
-  return theCase.applications.length > 0 || theCase.pulls.length > 0;
-}

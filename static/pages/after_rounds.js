@@ -11,7 +11,7 @@ import { keypad } from "../ui/keypad.js";
 import { amount, wordsId } from "../ui/observed_words.js";
 import { scalpKeys } from "../ui/scalp.js";
 import { toldOf } from "./after_items.js";
-import { ALSO, FLAGGED_TOO, ROUNDS, STEPS, asks, tellings } from "../ui/after_steps.js";
+import { ALSO, APART, FLAGGED_TOO, ROUNDS, STEPS, asks, tellings } from "../ui/after_steps.js";
 
 // Common practice, no source: an answer of this round, and not of the one before.
 const SAME_ROUND_MS = 20 * 60000;
@@ -25,7 +25,7 @@ export function stepsSheet(view, item, at) {
 }
 
 function stepsOf({ theCase, protocol, stamp }, { form, id, lane }) {
-  if (form !== "round") return ALSO[id].steps;
+  if (form !== "round") return (ALSO[id] ?? APART[id]).steps;
   const isFlagged = lane === "baby" && watch(theCase, protocol, stamp()).tier === 3;
   return isFlagged ? [...ROUNDS.baby, ...FLAGGED_TOO] : ROUNDS[lane];
 }
@@ -83,13 +83,15 @@ function number(text, { decimals = 0, low, high }, onGood) {
 /** Keep what was told and go on; a red flag that is new opens the transfer at once. */
 async function tell(view, item, steps, step, tellingsOf, moment) {
   const { lane, form, id } = item;
+  const { case: caseId } = view.theCase;
   const before = watch(view.theCase, view.protocol, moment).tier;
   const following = steps[steps.indexOf(step) + 1];
-  if (following) view.next("after", `${id}/${following}`);
-  else view.next("after", form === "round" ? id : null);
-  await Promise.all(tellingsOf.map((facts) => view.record(`${lane}_observed`, facts, { stamp: moment })));
-  if (!following && form === "round") await endRound(view, item, "whole", moment);
-  raised(view, before);
+  view.next("after", following ? `${id}/${following}` : APART[id]?.back ?? null);
+  const kept = tellingsOf.map((facts) => view.record(`${lane}_observed`, facts, { stamp: moment }));
+  // With its last answer, and not once the disk has taken that: another case may be open by then.
+  if (!following && form === "round") kept.push(endRound(view, item, "whole", moment));
+  await Promise.all(kept);
+  if (view.desk.caseId() === caseId) raised(view, before);
 }
 
 /** Say that the baby may bleed, once, and write down that it was said. */

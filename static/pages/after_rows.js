@@ -3,13 +3,14 @@
  */
 
 import { lostMl } from "../core/bleeding.js";
+import { usedCup } from "../core/measures.js";
 import { band } from "../core/gestation.js";
 import { time } from "../language.js";
 import { el, say } from "../ui/dom.js";
 import { icon } from "../ui/icons.js";
 import { key } from "../ui/key.js";
 import { foundText } from "../ui/observed_words.js";
-import { allOf, allergyTold, toldOf, usedCup } from "./after_items.js";
+import { allOf, allergyTold, toldOf } from "./after_items.js";
 import { doseText, scoreText } from "./after_sheets.js";
 
 const SIGNS = { due: "on", late: "clock" };

@@ -55,7 +55,7 @@ function sugar(view) {
   const { words } = view;
   const told = allOf(view.theCase, "baby", "glucose").at(-1);
   if (told) return kept([words.text("baby.name.glucose"), " · ", say(words, "after.done", { time: time(told.at) })]);
-  return key({ name: "travel-sugar", label: words.text("newborn.sugar_now"), onTap: () => view.go("after", "baby_round/glucose") });
+  return key({ name: "travel-sugar", label: words.text("newborn.sugar_now"), onTap: () => view.go("after", "glucose") });
 }
 
 function ready(view, what) {

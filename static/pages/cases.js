@@ -4,9 +4,8 @@
  * Practice births stand under Practice; only a demonstration, which holds nothing else, lists them here.
  */
 
-import { fold } from "../core/case.js";
-import { parse } from "../core/event.js";
 import { place } from "../core/place.js";
+import { modeOf, newestHeads, withCase } from "../heads.js";
 import { dayTime } from "../language.js";
 import { el, say, value } from "../ui/dom.js";
 import { bedOf, header } from "../ui/header.js";
@@ -39,18 +38,8 @@ export function casesPage(view) {
 
 /** One more than a page is read, to know whether there are older ones. */
 async function readHeads({ journal, isDemo }, before) {
-  const found = [];
-  let heads;
-  do {
-    const end = heads?.at(-1).at ?? before;
-    heads = await journal.readHeads({ limit: PAGE + 1, ...(end !== undefined && { before: end }) });
-    found.push(...heads.filter((head) => isDemo || !isPractice(head)));
-  } while (heads.length > PAGE && found.length <= PAGE);
-  return Promise.all(found.slice(0, PAGE + 1).map(async (head) => ({ ...head, theCase: fold((await journal.readCase(head.case)).map(parse)) })));
-}
-
-function isPractice({ line }) {
-  return parse(line).facts.mode === "practice";
+  const heads = await newestHeads(journal, (head) => isDemo || modeOf(head) !== "practice", PAGE + 1, before);
+  return Promise.all(heads.map((head) => withCase(journal, head)));
 }
 
 function rows(view, heads, trail) {

@@ -4,12 +4,12 @@
 
 import { place } from "../core/place.js";
 import { dayTime } from "../language.js";
+import { unopened } from "../remarks.js";
 import { el, say } from "../ui/dom.js";
 import { bedOf, header } from "../ui/header.js";
 import { icon } from "../ui/icons.js";
 import { key } from "../ui/key.js";
 import { duePart, dueStamp } from "./home_due.js";
-import { unopened } from "./remarks.js";
 import { kitLine } from "../ui/kit_words.js";
 
 const MINUTE_MS = 60000;

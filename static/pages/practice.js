@@ -2,16 +2,14 @@
  * Practice: the told births to choose from, how long their waits are, and what was practised before.
  */
 
-import { fold } from "../core/case.js";
-import { parse } from "../core/event.js";
 import { PACES, scriptOf } from "../core/practice.js";
+import { modeOf, newestHeads, withCase } from "../heads.js";
 import { dayTime } from "../language.js";
 import { el, value } from "../ui/dom.js";
 import { header } from "../ui/header.js";
 import { icon } from "../ui/icons.js";
 import { key } from "../ui/key.js";
 
-const READ = 30;
 const SHOWN = 6;
 
 // What was read last, so that the page drawn anew shows it at once.
@@ -56,10 +54,10 @@ function births(view, pace) {
   return el("div", { class: "answers two" }, keys);
 }
 
+/** The newest practice births that are over; a real one is never opened for it. */
 async function readEarlier(journal) {
-  const heads = await journal.readHeads({ limit: READ });
-  const cases = await Promise.all(heads.filter((head) => head.closed).map(async (head) => ({ ...head, theCase: fold((await journal.readCase(head.case)).map(parse)) })));
-  return cases.filter(({ theCase }) => theCase.mode === "practice").slice(0, SHOWN);
+  const heads = await newestHeads(journal, (head) => head.closed && modeOf(head) === "practice", SHOWN);
+  return Promise.all(heads.map((head) => withCase(journal, head)));
 }
 
 function earlier(view, { case: id, at, theCase }) {

@@ -2,7 +2,7 @@
  * Record: one birth on one page, to read, to print and to sign. Gaps are shown as gaps.
  */
 
-import { afterAll, beginning } from "../chain.js";
+import { placeAt } from "../chain.js";
 import { fold } from "../core/case.js";
 import { parse } from "../core/event.js";
 import { measures } from "../core/measures.js";
@@ -19,34 +19,35 @@ import { remarksPart } from "./remarks.js";
 const DIGEST_DIGITS = 16;
 
 // What was read last, so that the page drawn anew shows it at once and keeps its place.
-let last = { id: null, theCase: null, digest: null, events: new Map() };
+let last = null;
+const reached = new Map();
 
 /** Draw the record of a case; the argument is its id, or {id, from} with the page to go back to. */
 export function recordPage(view) {
   const { id, from } = typeof view.arg === "object" && view.arg !== null ? view.arg : { id: view.arg, from: null };
   const caseId = id ?? view.desk.caseId();
   const isOnDesk = view.theCase !== null && view.desk.caseId() === caseId;
-  const known = isOnDesk ? view.theCase : last.id === caseId ? last.theCase : null;
+  // What was read of this very case; that of another one is nobody's business here.
+  let read = last?.id === caseId ? last : null;
+  const known = isOnDesk ? view.theCase : read?.theCase ?? null;
   const body = el("div", { class: "record-body" });
   const main = el("main", { class: "record" });
-  const show = (theCase, digest) => {
+  const show = (theCase) => {
     const hadFocus = main.contains(document.activeElement);
-    main.replaceChildren(...whole(view, body, theCase, digest, isOnDesk));
+    main.replaceChildren(...whole(view, body, theCase, read, isOnDesk));
     if (hadFocus) main.querySelector("h1").focus({ preventScroll: true });
   };
 
-  // What this very page shows: two that read at once must not each leave it to the other.
-  const drawn = known && last.id === caseId ? last.digest : null;
-  if (known) show(known, drawn);
+  if (known) show(known);
   else main.replaceChildren(title(view.words, null), el("p", { class: "quiet", role: "status" }, view.words.text("record.loading")));
-  readRecord(view.journal, caseId).then((read) => {
-    const isNew = JSON.stringify(read.digest) !== JSON.stringify(drawn);
-    last = read;
-    if (isNew) show(isOnDesk ? view.theCase : read.theCase, read.digest);
+  readRecord(view.journal, caseId).then((now) => {
+    const isNew = JSON.stringify(now.digest) !== JSON.stringify(read?.digest);
+    read = last = now;
+    if (isNew) show(isOnDesk ? view.theCase : read.theCase);
   }, () => main.replaceChildren(title(view.words, null), el("p", { role: "status" }, view.words.text("record.unreadable"))));
   return { node: el("div", { class: "screen record-page scrolls" },
     header(view.words, { title: view.words.text("place.record"), onBack: () => (from ? view.go(from.page, from.arg) : isOnDesk && !view.theCase.closed ? view.toCase() : view.go("home")) }),
-    keys(view, isOnDesk), main) };
+    keys(view, isOnDesk, () => read?.theCase), main) };
 }
 
 async function readRecord(journal, id) {
@@ -62,21 +63,23 @@ async function chained(journal, events) {
   return Promise.all([...ends].map(async ([log, seq]) => ({ log, ...await endOf(journal, log, seq) })));
 }
 
+/** A log only grows, so that what was reckoned once stands. */
 async function endOf(journal, log, seq) {
-  let place = await beginning(log);
-  while (place.seq < seq) {
-    const lines = (await journal.readLog(log, place.seq)).slice(0, seq - place.seq);
-    if (!lines.length) break;
-    place = await afterAll(place, lines);
-  }
+  const before = reached.get(log);
+  const place = await placeAt(log, seq, journal.readLog, before && before.seq <= seq ? before : null);
+  reached.set(log, place);
   return place;
 }
 
-function keys(view, isOnDesk) {
+/** The hand-over waits until the record is read: it is never that of another woman. */
+function keys(view, isOnDesk, theRead) {
   const { words, theCase, isWriter } = view;
+  const handOver = () => {
+    if (isOnDesk || theRead()) view.go("handover", { theCase: isOnDesk ? undefined : theRead(), from: { page: "record", arg: view.arg } });
+  };
   return el("div", { class: "record-keys" },
     key({ name: "print", sign: "print", label: words.text("record.print"), onTap: () => globalThis.print() }),
-    key({ name: "handover", sign: "send", label: words.text("handover.open"), onTap: () => view.go("handover", { theCase: isOnDesk ? undefined : last.theCase, from: { page: "record", arg: view.arg } }) }),
+    key({ name: "handover", sign: "send", label: words.text("handover.open"), onTap: handOver }),
     isOnDesk && isWriter && !theCase.closed ? key({ name: "correct", sign: "list", label: words.text("record.correct"), onTap: () => view.go("log") }) : null);
 }
 
@@ -84,10 +87,11 @@ function title(words, theCase) {
   return el("h1", { class: "line", tabindex: "-1" }, words.text("record.title"), theCase?.label ? [" ", el("span", {}, bedOf(words, theCase))] : null);
 }
 
-function whole(view, body, theCase, digest, isOnDesk) {
+function whole(view, body, theCase, read, isOnDesk) {
   const { words, protocols } = view;
+  const events = read?.events ?? new Map();
   const told = {
-    words, theCase, protocol: protocols.get(theCase.protocol) ?? null, zero: zeroOf(theCase), events: last.events,
+    words, theCase, protocol: protocols.get(theCase.protocol) ?? null, zero: zeroOf(theCase), events,
     measured: isOnDesk ? view.measured : measures(theCase, theCase.clock ?? { at: 0, boot: "", tick: 0 }),
   };
   const isPractice = theCase.mode === "practice";
@@ -95,12 +99,12 @@ function whole(view, body, theCase, digest, isOnDesk) {
   body.replaceChildren(...[
     who(told), decision(told), before(told), drawing(told), totals(told), heart(told), cups(told), pulls(told),
     advice(told), ending(told), mother(told), baby(told), byHand(words), open(told), odd(told), entries(told), signature(words),
-    remarksPart({ ...view, caseId: theCase.case, events: [...last.events.values()] }),
+    remarksPart({ ...view, caseId: theCase.case, events: [...events.values()] }),
   ].filter(Boolean));
   return [
     el("div", { class: "record-head" }, title(words, theCase), isPractice ? el("p", { class: "practice-mark" }, words.text("app.practice")) : null,
       el("p", { class: "caution-line" }, words.text("app.caution"))),
-    body, foot(view, theCase, digest)];
+    body, foot(view, theCase, read?.digest)];
 }
 
 function foot({ words, release }, theCase, digest) {

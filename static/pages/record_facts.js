@@ -5,7 +5,8 @@
  */
 
 import { apgarScore } from "../core/apgar.js";
-import { standing, usedCup } from "./after_items.js";
+import { usedCup } from "../core/measures.js";
+import { standing } from "./after_items.js";
 
 // What may follow once the cup came off.
 const NEXT = ["cup_applied", "vacuum_stopped", "head_born", "baby_born"];

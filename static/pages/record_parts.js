@@ -3,6 +3,7 @@
  */
 
 import { weeksDays } from "../core/gestation.js";
+import { usedCup } from "../core/measures.js";
 import { dayTime, time } from "../language.js";
 import { answerText } from "../ui/answers.js";
 import { el, say, value } from "../ui/dom.js";
@@ -82,7 +83,7 @@ export function totals({ words, theCase, measured }) {
   const minutes = [lengthText(words, measured.cup_ms), measured.cup_running ? [", ", words.text("record.until_last")] : null,
     measured.cup_estimated ? [", ", words.text("log.estimated")] : null,
     measured.clock_doubt ? [", ", ...say(words, "record.at_least", { least: words.quantity(Math.floor(measured.cup_floor_ms / MINUTE_MS), "min") })] : null];
-  const isUsed = theCase.applications.length > 0 || theCase.pulls.length > 0;
+  const isUsed = usedCup(theCase);
   const number = (count) => value(String(count));
   return part(words, "totals", el("dl", { class: "facts-of" },
     fact(words, words.text("record.descent_pulls"), number(measured.descent_pulls)),

@@ -5,14 +5,13 @@
  */
 
 import { dayTime } from "../language.js";
-import { placeOf, thread, unread } from "../remarks.js";
+import { SEEN, placeOf, seenOf, thread } from "../remarks.js";
 import { el, say, value } from "../ui/dom.js";
 import { key } from "../ui/key.js";
 
 const LONGEST_ANSWER = 1000;
 // Places of remarks that were opened here; older ones than these are taken to be read.
 const MOST_SEEN = 500;
-const SEEN = "remarks_seen";
 
 // Answers begun and not given, by case: the page is drawn anew under whoever types.
 const drafts = new Map();
@@ -31,11 +30,6 @@ export function remarksPart(view) {
   return el("section", { class: "remarks" }, el("h2", { class: "lead" }, words.text("remarks.title")),
     el("ol", { class: "entries" }, said.map((one) => entry(words, one))),
     isWriter ? answerForm(view) : null);
-}
-
-/** Count the remarks that were not opened yet. */
-export function unopened({ link, settings }) {
-  return unread(link.heard(), seenOf(settings), link.isHere).length;
 }
 
 function entry(words, { kind, at, by, text }) {
@@ -69,9 +63,4 @@ function open({ settings }, said) {
   const seen = seenOf(settings);
   const fresh = said.filter(({ kind }) => kind === "remark_made").map(placeOf).filter((place) => !seen.has(place));
   if (fresh.length) settings.set(SEEN, [...seen, ...fresh].slice(-MOST_SEEN));
-}
-
-function seenOf(settings) {
-  const kept = settings.get(SEEN);
-  return new Set(Array.isArray(kept) ? kept : []);
 }

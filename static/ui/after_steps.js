@@ -66,6 +66,11 @@ export const ALSO = {
   explained: { lane: "mother", steps: ["explained"] },
 };
 
+/** Things asked from another place than the lanes, and where their answer leads back to. */
+export const APART = {
+  glucose: { lane: "baby", steps: ["glucose"], back: "transfer" },
+};
+
 // One look at the whole baby answers for several signs.
 const TOGETHER = ["fits", "bleeding", "yellow"];
 

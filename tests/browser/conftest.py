@@ -8,6 +8,8 @@ from playwright.sync_api import BrowserContext, Page, expect
 
 from checklist.tables import STATIC
 from tests.browser.posts import Place
+from tests.pseudo import pseudo_translations
+from tests.servers import Served
 
 FIXTURES = Path(__file__).parent / "fixtures"
 
@@ -63,3 +65,12 @@ def expect_begun(page: Page) -> None:
 def expect_ready(page: Page) -> None:
     """Wait until everything that is kept was hashed and found whole."""
     expect(page.locator("#shell")).to_have_text("ready", timeout=20_000)
+
+
+@pytest.fixture(scope="module")
+def foreign(tmp_path_factory):
+    """A station that has the two languages nobody speaks."""
+    folder = pseudo_translations(tmp_path_factory.mktemp("words") / "translations")
+    address = Served().start(STATIC, data=tmp_path_factory.mktemp("foreign"), translations=folder)
+    yield address, folder
+    address.kill()

@@ -53,6 +53,15 @@ def round_in_part(midwife: Midwife, lane: str) -> None:
     midwife.tap("after.round_end")
 
 
+def last_pull(midwife: Midwife, seconds: float = 30) -> None:
+    """The pull with which the head is born, the cup off, and the baby."""
+    midwife.begin_pull()
+    midwife.wait(seconds)
+    midwife.head_out()
+    midwife.cup_off()
+    midwife.born()
+
+
 def easy_birth(midwife: Midwife, *, begun: bool = False) -> None:
     """Two pulls by the book, nothing that asks for a closer watch."""
     if not begun:
@@ -62,11 +71,7 @@ def easy_birth(midwife: Midwife, *, begun: bool = False) -> None:
     midwife.apply()
     midwife.pull(40, "yes")
     midwife.wait(90)
-    midwife.begin_pull()
-    midwife.wait(30)
-    midwife.head_out()
-    midwife.cup_off()
-    midwife.born()
+    last_pull(midwife)
 
 
 def hard_birth(midwife: Midwife) -> None:
@@ -85,11 +90,7 @@ def hard_birth(midwife: Midwife) -> None:
     midwife.wait(60)
     midwife.pull(40, "perineum")
     midwife.wait(90)
-    midwife.begin_pull()
-    midwife.wait(30)
-    midwife.head_out()
-    midwife.cup_off()
-    midwife.born()
+    last_pull(midwife)
 
 
 def wait_until(midwife: Midwife, born: float, seconds: float) -> None:

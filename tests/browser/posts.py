@@ -45,11 +45,16 @@ class Place:
 
     def write(self, work):
         """Do what a person at the station would do on a page."""
-        journal = Journal.open(self.data / DATABASE)
-        try:
-            return journal.write(work)
-        finally:
-            journal.close()
+        return write_into(self.data, work)
+
+
+def write_into(data: Path, work):
+    """Do in the journal of a station's folder what a page would do."""
+    journal = Journal.open(data / DATABASE)
+    try:
+        return journal.write(work)
+    finally:
+        journal.close()
 
 
 def same(page: Page, post: Place) -> bool:

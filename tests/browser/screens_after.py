@@ -4,7 +4,7 @@ from collections.abc import Iterator
 
 from playwright.sync_api import Locator
 
-from tests.browser.days import NUMBERS, WELL
+from tests.browser.days import NUMBERS, WELL, last_pull
 from tests.midwife import Midwife
 
 PIN = "0407"
@@ -116,11 +116,7 @@ def _birth(midwife: Midwife) -> Iterator[str]:
     for descent in ("yes", "perineum", "yes"):
         midwife.pull(40, descent)
         midwife.wait(90)
-    midwife.begin_pull()
-    midwife.wait(30)
-    midwife.head_out()
-    midwife.cup_off()
-    midwife.born()
+    last_pull(midwife)
     yield "after, just born"
     midwife.wait(130)
     yield "after, late"

@@ -7,7 +7,7 @@ import pytest
 from playwright.sync_api import expect
 
 from checklist.tables import STATIC, protocol_in_force
-from tests.browser.app import WORDS, expect_told, kept_events, open_app, open_at
+from tests.browser.app import WORDS, expect_told, open_app, open_at
 from tests.browser.days import (
     born_s,
     easy_birth,
@@ -109,6 +109,18 @@ def test_only_a_clinician_lowers_the_watch_and_a_new_red_flag_raises_it_again(ta
 
     expect(tier(midwife.page, 3)).to_be_visible()
     assert told(midwife.page, "tier_lowered") == [{"tier": 2, "by": "doctor"}]
+
+
+# Measured alone before a transfer: no round of looking took place.
+def test_sugar_before_a_transfer_is_one_number_and_no_round(tablet):
+    midwife = tablet(EVENING)
+    easy_birth(midwife)
+    midwife.tap("after.transfer")
+    midwife.tap("newborn.sugar_now")
+    type_number(midwife, "4.5")
+
+    expect(midwife.page.get_by_role("heading", name=WORDS.text("newborn.transfer"))).to_be_visible()
+    assert told(midwife.page, "baby_observed") == [{"what": "glucose", "value": 45}]
 
 
 def give_all_care(midwife: Midwife, born: float) -> None:

@@ -208,3 +208,24 @@ def test_practice_is_said_on_the_page_and_in_the_file(midwife):  # noqa: F811
     (sheet, *_) = sheets(page)
 
     assert WORDS.text("app.practice") in sheet
+
+
+# Three women on one tablet; the entries of the one that is opened last cannot be read.
+def test_a_record_that_is_not_read_hands_nobody_else_over(midwife):  # noqa: F811
+    page = midwife.page
+    for bed in ("2", "3", "4"):
+        midwife.start(bed)
+        midwife.press(page.get_by_role("button", name=WORDS.text("app.back")))
+        midwife.wait(60)
+    midwife.press(page.locator("[data-key=cases]"))
+    records = page.get_by_role("listitem").get_by_role("button", name=re.compile(r"Bed \d"))
+    midwife.press(records.nth(1))
+    page.clock.run_for(500)
+    midwife.press(page.get_by_role("button", name=WORDS.text("app.back"), exact=True))
+    page.evaluate("() => { IDBIndex.prototype.getAll = () => ({}); }")
+    midwife.press(records.nth(2))
+
+    page.locator("[data-key=handover]").click()
+    page.clock.run_for(500)
+
+    midwife.expect_screen("record")

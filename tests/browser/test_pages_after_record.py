@@ -9,6 +9,7 @@ from playwright.sync_api import Locator, Page, expect
 from checklist.core.event import parse
 from checklist.tables import STATIC
 from tests.browser.app import WORDS, expect_begun, kept_lines, open_app, open_at
+from tests.browser.days import last_pull
 from tests.midwife import Midwife
 
 BEGAN = dt.datetime(2026, 3, 1, 2, 10, tzinfo=dt.UTC)
@@ -39,11 +40,7 @@ def give_birth(midwife: Midwife, *, detach: bool = False) -> None:
         midwife.check_scalp()
         midwife.apply()
         midwife.wait(60)
-    midwife.begin_pull()
-    midwife.wait(40)
-    midwife.head_out()
-    midwife.cup_off()
-    midwife.born()
+    last_pull(midwife, 40)
 
 
 def give_care(midwife: Midwife) -> None:

@@ -88,9 +88,8 @@ def test_after_a_sleep_the_pin_is_asked_and_opens(midwife, page):
     expect(midwife.page.get_by_role("heading", name=WORDS.text("pin.ask"))).to_have_count(0)
 
 
-def test_start_and_the_open_case_with_its_record_are_never_closed(midwife):
-    sleep(midwife)
-
+def birth_in_bed_3(midwife) -> None:
+    """A birth without a pull, told to its end."""
     midwife.start("3")
     midwife.answer_all()
     midwife.decide()
@@ -98,6 +97,12 @@ def test_start_and_the_open_case_with_its_record_are_never_closed(midwife):
     midwife.head_out()
     midwife.cup_off()
     midwife.born()
+
+
+def test_start_and_the_open_case_with_its_record_are_never_closed(midwife):
+    sleep(midwife)
+
+    birth_in_bed_3(midwife)
     sleep(midwife)
     midwife.tap("after.record")
 
@@ -107,13 +112,7 @@ def test_start_and_the_open_case_with_its_record_are_never_closed(midwife):
 
 
 def test_the_record_of_a_closed_case_is_closed_too(midwife):
-    midwife.start("3")
-    midwife.answer_all()
-    midwife.decide()
-    midwife.apply()
-    midwife.head_out()
-    midwife.cup_off()
-    midwife.born()
+    birth_in_bed_3(midwife)
     midwife.key("after.close").scroll_into_view_if_needed()
     midwife.close()
     midwife.tap("home.cases")

@@ -12,7 +12,8 @@ READ = """async ([heard, events, id, seen, here]) => {
   };
 }"""
 DRAW = """async ([heard, events, id, written]) => {
-  const { unopened, remarksPart } = await import("/pages/remarks.js");
+  const { remarksPart } = await import("/pages/remarks.js");
+  const { unopened } = await import("/remarks.js");
   (await import("/ui/key.js")).forgetTaps();
   const said = [];
   const kept = {};

@@ -1,5 +1,7 @@
 """Every screen at four sizes, in three languages, by day and night: nothing cut, small, faint or nameless."""
 
+from collections.abc import Iterator
+from contextlib import contextmanager
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -7,12 +9,9 @@ import pytest
 from playwright.sync_api import Page, expect
 
 from checklist.language import load
-from checklist.tables import STATIC
 from tests.browser.app import MORNING, kept_events, midwife, open_at, station  # noqa: F401
 from tests.browser.screens import every_screen
 from tests.midwife import Midwife
-from tests.pseudo import pseudo_translations
-from tests.servers import Served
 
 LOOK = (Path(__file__).parent / "look.js").read_text(encoding="utf-8")
 PHONE, TABLET, FLAT = "360x740", "768x1024", "1280x800"
@@ -46,26 +45,22 @@ class Seen:
         return self.name.startswith("pull")
 
 
-@pytest.fixture(scope="module")
-def foreign(tmp_path_factory):
-    """A station that has the two languages nobody speaks."""
-    folder = pseudo_translations(tmp_path_factory.mktemp("words") / "translations")
-    address = Served().start(STATIC, data=tmp_path_factory.mktemp("foreign"), translations=folder)
-    yield address, folder
-    address.kill()
-
-
 @pytest.fixture(scope="module", params=LANGUAGES)
 def walk(request, browser, foreign) -> tuple[str, list[Seen]]:
     """Every screen of a birth in one language, looked at once for all tests."""
+    with hands_in(browser, foreign, request.param) as hands:
+        yield request.param, [looked_at(hands.page, name) for name in every_screen(hands)]
+
+
+@contextmanager
+def hands_in(browser, foreign, language: str) -> Iterator[Midwife]:
+    """Open the app in a language, ready to be looked at from within."""
     address, folder = foreign
     context = browser.new_context(service_workers="allow")
     context.add_init_script(LOOK)
-    context.add_init_script(f"localStorage.settings ??= JSON.stringify({{ language: '{request.param}' }})")
+    context.add_init_script(f"localStorage.settings ??= JSON.stringify({{ language: '{language}' }})")
     page = open_at(context, address.url, MORNING).page
-    hands = Midwife(page, load(folder, request.param), driven=True)
-    seen = [looked_at(page, name) for name in every_screen(hands)]
-    yield request.param, seen
+    yield Midwife(page, load(folder, language), driven=True)
     context.close()
 
 

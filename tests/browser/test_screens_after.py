@@ -1,12 +1,7 @@
 """The screens beside and after a birth, at four sizes and in three languages: nothing cut, small, faint or nameless."""
 
-from pathlib import Path
-
 import pytest
 
-from checklist.language import load
-from checklist.tables import STATIC
-from tests.browser.app import MORNING, open_at
 from tests.browser.screens_after import every_screen_after
 from tests.browser.test_screens import (
     CALM_CONTRAST,
@@ -14,18 +9,15 @@ from tests.browser.test_screens import (
     KEY_MM,
     LANGUAGES,
     LIVE_CONTRAST,
-    LOOK,
     PHONE,
     PULL_MM,
     SMALLEST,
     TABLET,
     Seen,
+    hands_in,
     looked_at,
     none,
 )
-from tests.midwife import Midwife
-from tests.pseudo import pseudo_translations
-from tests.servers import Served
 
 # The size check draws a bank card as large as it is, 54 mm across; the smallest phone has 51.
 CARD = "settings"
@@ -49,31 +41,16 @@ _PRACTICE = """() => ({
 })"""
 
 
-@pytest.fixture(scope="module")
-def foreign(tmp_path_factory):
-    """A station that has the two languages nobody speaks."""
-    folder: Path = pseudo_translations(tmp_path_factory.mktemp("words") / "translations")
-    address = Served().start(STATIC, data=tmp_path_factory.mktemp("foreign"), translations=folder)
-    yield address, folder
-    address.kill()
-
-
 @pytest.fixture(scope="module", params=LANGUAGES)
 def walk(request, browser, foreign) -> tuple[str, list[Seen], dict[str, list[str]], dict[str, dict]]:
     """Every screen in one language, looked at once for all tests; which keys overlap; how practice shows."""
-    address, folder = foreign
-    context = browser.new_context(service_workers="allow")
-    context.add_init_script(LOOK)
-    context.add_init_script(f"localStorage.settings ??= JSON.stringify({{ language: '{request.param}' }})")
-    page = open_at(context, address.url, MORNING).page
-    hands = Midwife(page, load(folder, request.param), driven=True)
-    seen, overlaps, practice = [], {}, {}
-    for name in every_screen_after(hands):
-        seen.append(looked_at(page, name))
-        overlaps[name] = overlapping(page)
-        practice[name] = page.evaluate(_PRACTICE)
-    yield request.param, seen, overlaps, practice
-    context.close()
+    with hands_in(browser, foreign, request.param) as hands:
+        seen, overlaps, practice = [], {}, {}
+        for name in every_screen_after(hands):
+            seen.append(looked_at(hands.page, name))
+            overlaps[name] = overlapping(hands.page)
+            practice[name] = hands.page.evaluate(_PRACTICE)
+        yield request.param, seen, overlaps, practice
 
 
 def overlapping(page) -> list[str]:

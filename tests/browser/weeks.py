@@ -18,6 +18,7 @@ from checklist import certificate
 from checklist.config import DATABASE
 from checklist.journal import Journal
 from tests.browser.app import WORDS, open_app
+from tests.browser.posts import write_into
 from tests.midwife import PATIENCE_MS, Midwife
 from tests.servers import ROOT, Served
 
@@ -57,11 +58,7 @@ class Station(Served):
 
     def write(self, work):
         """Do in the journal what a page would do."""
-        journal = Journal.open(self.data / DATABASE)
-        try:
-            return journal.write(work)
-        finally:
-            journal.close()
+        return write_into(self.data, work)
 
     def lines_of(self, logs: set[str]) -> list[str]:
         """Give every line of these logs that is stored here, sorted."""
@@ -144,7 +141,7 @@ def pair(midwife: Midwife, code: str) -> None:
 
 def told_in_settings(midwife: Midwife, name: str, **values: object) -> None:
     """Wait until the station's part of the settings says the sentence of this id."""
-    said = midwife.pattern(WORDS.messages[name]) if values is None else WORDS.text(name, **values)
+    said = WORDS.text(name, **values)
     expect(midwife.page.locator(".kept[role=status]", has_text=said).first).to_be_visible(timeout=2 * PATIENCE_MS)
 
 
