@@ -84,13 +84,13 @@ class Ledger:
         return found
 
     def add(
-        self, entry: Entry, forms: Sequence[str], act: str, by: str, at: int, how: str = "", note: str = "", **more: object
+        self, entry: Entry, forms: Sequence[str], /, act: str, by: str, at: int, how: str = "", note: str = "", **more: object
     ) -> dict:
         """Add one row and write it down; raises review_refused with the reason."""
         return self.add_all([self.made(entry, forms, act, by, at, how, note, **more)])[0]
 
     def made(
-        self, entry: Entry, forms: Sequence[str], act: str, by: str, at: int, how: str = "", note: str = "", **more: object
+        self, entry: Entry, forms: Sequence[str], /, act: str, by: str, at: int, how: str = "", note: str = "", **more: object
     ) -> dict:
         """Make a row without adding it; raises review_refused when this person may not do this now."""
         why = self.refusal(entry, forms, act, by, how, more)
@@ -127,7 +127,7 @@ class Ledger:
         if act == "checked" and not _by_a_person(rows):
             return "machine"
         if act == "judged":
-            return _judging(rows, by)
+            return _judging(rows, by, more)
         if act == "approved":
             return self._approving(entry, forms, rows, writers)
         if act == "heard":
@@ -204,15 +204,18 @@ def _same(rows: list[dict], writers: set[str]) -> bool:
     return same
 
 
-def _judging(rows: list[dict], by: str) -> str:
+def _judging(rows: list[dict], by: str, more: dict) -> str:
     backs = [row for row in rows if row["act"] == "back"]
+    if type(more.get("same")) is not bool:
+        return "unknown"
     if not backs:
-        return "unback"
+        return "no_back"
     return "same_person" if folded(backs[-1]["by"]) == folded(by) else ""
 
 
 def _hearing(rows: list[dict], by: str, more: dict) -> str:
-    spoken = [row for row in rows if row["act"] == "recorded" and row.get("clip") == more.get("clip")]
+    same = ("clip", "values")
+    spoken = [row for row in rows if row["act"] == "recorded" and all(row.get(name) == more.get(name) for name in same)]
     if not spoken:
         return "unrecorded"
     return "same_person" if folded(spoken[-1]["by"]) == folded(by) else ""
