@@ -129,7 +129,7 @@ def can_be_drawn(entry: Entry, forms: Sequence[str], language: Language) -> bool
 def word_of(code: str) -> str:
     """Name the words that say what a finding means."""
     plain = code.partition("[")[0].partition(":")[0].replace("-", "_")
-    return f"finding.{plain}"
+    return f"flaw.{plain}"
 
 
 def fields(text: str) -> Counter:

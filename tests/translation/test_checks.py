@@ -165,6 +165,6 @@ def test_a_unit_that_a_language_says_in_a_word_is_not_held_to_its_sign():
 def test_every_finding_of_a_check_has_its_words():
     words = read_source(TRANSLATIONS / "en")
 
-    assert word_of("placeholder[3]") == "finding.placeholder" and word_of("term:cord around[0]") == "finding.term"
+    assert word_of("placeholder[3]") == "flaw.placeholder" and word_of("term:cord around[0]") == "flaw.term"
     found = check("Start 5 <b> {n} {m", "\ufeff Acha\u202e %\n", glossary=GLOSSARY, script="ARABIC", max_len=3)
     assert {word_of(finding.code) for finding in found} <= set(words)
