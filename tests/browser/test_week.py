@@ -1,5 +1,7 @@
 """Two stations and a hub, three browsers: births go up by network and by file, a remark comes down."""
 
+import json
+
 import pytest
 from playwright.sync_api import expect
 
@@ -10,6 +12,8 @@ from tests.browser.app import WORDS, expect_begun, expect_told, kept_events, kep
 from tests.midwife import PATIENCE_MS
 from tests.server.tablet import Tablet
 
+# Births of this week at both posts.
+WEEK = 5
 REMARK = "Why did she push with the cup still high?"
 ANSWER = "She could not be held back; two of us saw it."
 
@@ -59,14 +63,17 @@ def test_births_arrive_by_network_and_by_file_and_a_remark_is_read_offline(place
     b.write(lambda store: device.add(store.connection, Tablet().public_key, "first", device.ADMITTED, Parts.now()))
     near, far = weeks.tablet(browsers[0], a.url), weeks.tablet(browsers[1], b.url)
     let_in_by_code(far, b)
-    weeks.birth(near, "3")
-    weeks.birth(far, "4")
+    for tablet, beds in ((near, "123"), (far, "64")):
+        for bed in beds:
+            weeks.birth(tablet, bed)
 
     by_network(hub, a, near)
     by_file(hub, b, far, supervisor, tmp_path)
     lines = kept_lines(near.page) + kept_lines(far.page)
     logs = {event["log"] for tablet in (near, far) for event in kept_events(tablet.page)}
+    cases = {json.loads(line)["case"] for line in lines} - {""}
     assert hub.lines_of(logs) == sorted(lines)
+    assert len(cases) == WEEK
 
     weeks.say_of(supervisor, hub.url, "3", REMARK)
     a.run("sync")
