@@ -9,10 +9,12 @@ from collections import Counter
 from collections.abc import Iterable
 
 # A sign that is no word in any language, wherever it stands.
-SIGNS = ("mmHg", "cmH2O", "kgf/cm²", "inHg", "kPa", "mL", "mg", "kg", "cm", "mm", "°C", "%")
+SIGNS = ("mmHg", "cmH2O", "kgf/cm²", "inHg", "kPa", "mmol/L", "mL", "mg", "kg", "cm", "mm", "°C", "%")
 # A sign that is also a letter or a word: only beside a number or a field.
-NEAR = ("min", "bar", "s", "h", "g", "L", "m")
-UNITS = SIGNS + NEAR
+NEAR = ("bar", "g", "L", "m")
+# Time is said in words in many languages, so its signs may be missing for a good reason.
+TIMES = ("min", "s", "h")
+UNITS = SIGNS + NEAR + TIMES
 _NUMBER = r"\d+(?:[.,\u066b]\d+)*"
 _NUMBERS = re.compile(_NUMBER)
 _FIELD = re.compile(r"\{[^{}]*\}")
@@ -41,7 +43,7 @@ def units(text: str, kept: Iterable[str] = UNITS) -> Counter:
     for unit in SIGNS:
         if unit in kept:
             found[unit] = len(re.findall(_bounded(unit), without_fields(text)))
-    for unit in NEAR:
+    for unit in NEAR + TIMES:
         if unit in kept:
             found[unit] = len(re.findall(rf"{_VALUE}{_GAP}{_bounded(unit)}|{_bounded(unit)}{_GAP}{_VALUE}", ascii_digits(text)))
     return +found
@@ -63,4 +65,4 @@ def _pointed(number: str) -> str:
 
 def _bounded(unit: str) -> str:
     escaped = re.escape(unit)
-    return rf"(?<![^\W\d_]){escaped}(?![^\W_])" if unit[0].isalpha() else escaped
+    return rf"(?<![^\W\d_])(?<!/){escaped}(?![^\W_])" if unit[0].isalpha() else escaped

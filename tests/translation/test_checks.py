@@ -83,6 +83,7 @@ def test_a_key_that_is_too_long_blocks_by_what_it_shows():
         ("the English itself", "Pull gently", "Pull gently", "same-as-source"),
         ("much too short", "Look at the scalp again", "Tazama", "length"),
         ("much too long", "Pull gently", "Vuta polepole sana sana sana na tena na tena", "length"),
+        ("hours for minutes", "Every {n} min", "Kila {n} h", "unit"),
         ("a question made a statement", "Is the baby pink?", "Mtoto ni pinki.", "end-mark"),
     ],
 )
@@ -106,6 +107,10 @@ def test_letters_of_another_script_are_asked_about():
         ("{n} h", "{n} h", {"same_ok": True}),
         ("At 80 kPa", "Kwa kPa 80", {"order": "un"}),
         ("{n} cm deep", "kwa kina cha cm {n}", {"order": "un"}),
+        ("{n} °C", "{n} °C", {"order": "un", "same_ok": True}),
+        ("{n} mmol/L", "mmol/L {n}", {"order": "un"}),
+        ("Penicillin: {allergy}", "Penisilini: {allergy}", {"glossary": (Term("allergy", ("mzio",)),)}),
+        ("5 IU", "5 IU", {"same_ok": True, "script": "ARABIC"}),
     ],
 )
 def test_what_is_right_passes(src, dst, how):
