@@ -5,6 +5,7 @@ that somebody else wrote meanwhile.
 """
 
 from collections.abc import Callable, Mapping, Sequence
+from dataclasses import replace
 from pathlib import Path
 
 from checklist.errors import ChecklistError
@@ -12,13 +13,13 @@ from checklist.translation import packing
 from checklist.translation.catalog import Catalog, export_catalog, write_catalog
 from checklist.translation.checks import Finding, blocks, check_entry, unanswered
 from checklist.translation.clips import Clip, clip_keys, clip_path, clips, read_clip
-from checklist.translation.glossary import Term
+from checklist.translation.glossary import Term, write_glossary
 from checklist.translation.ledger import Ledger
 from checklist.translation.lists import Readiness, WordList, readiness
 from checklist.translation.packing import Packed, Shelf
 from checklist.translation.returned import Taken, take, written
 from checklist.translation.source import Entry, tgt_hash, values_hash
-from checklist.translation.table import Language
+from checklist.translation.table import Language, write_language
 from checklist.whole_files import WholeFiles
 
 
@@ -195,6 +196,21 @@ class Folder:
         """Say that a recording says exactly this; raises review_refused."""
         more = {"values": values_hash(dict(values)), "clip": digest}
         self._act(name, None, lambda shelf, entry, forms: [shelf.ledger.made(entry, forms, "heard", by, at, **more)])
+
+    def change_table(self, **changes: object) -> None:
+        """Change the table of the language; its tag and its plural forms stay. Raises language_malformed."""
+        def work(shelf: Shelf) -> None:
+            table = replace(shelf.language, **changes)
+            # Other forms in another order would say the words for 15 at 100.
+            if table.tag != self.tag or table.plural != shelf.language.plural:
+                raise ChecklistError("language_malformed", tag=self.tag, why="its tag and plural forms stay")
+            write_language(shelf.folder, table)
+
+        self._do(work)
+
+    def change_glossary(self, terms: Sequence[Term]) -> None:
+        """Put another glossary in the place of this one; raises language_malformed."""
+        self._do(lambda shelf: write_glossary(shelf.folder, terms))
 
     def update(self) -> dict[str, list[str]]:
         """Bring the file to today's English: {"new": ids, "stale": ids, "left": ids}."""

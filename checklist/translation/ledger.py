@@ -124,7 +124,8 @@ class Ledger:
             return "unwritten"
         if act in ("checked", "back", "judged", "approved") and folded(by) in writers:
             return "writer"
-        if act == "checked" and not _by_a_person(rows):
+        # A machine that translates back repeats the mistakes of the one that translated.
+        if (act == "checked" and not _by_a_person(rows)) or (act == "back" and how == "machine"):
             return "machine"
         if act == "judged":
             return _judging(rows, by, more)
@@ -197,8 +198,9 @@ def _same(rows: list[dict], writers: set[str]) -> bool:
     """Tell whether the newest back-translation by somebody else was judged to say the same."""
     same, back_by = False, None
     for row in rows:
-        if row["act"] == "back" and folded(row["by"]) not in writers:
-            same, back_by = False, folded(row["by"])
+        if row["act"] == "back":
+            counts = folded(row["by"]) not in writers and row.get("how") != "machine"
+            same, back_by = False, folded(row["by"]) if counts else None
         elif row["act"] == "judged" and back_by and folded(row["by"]) not in {back_by, *writers}:
             same = row.get("same") is True
     return same

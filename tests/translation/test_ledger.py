@@ -70,6 +70,7 @@ def test_a_text_that_hurts_nobody_needs_no_back_translation():
         ([WRITTEN, CHECKED, BACK, JUDGED, ("back", "Dan", {"text": "Pull."}), APPROVED], "unjudged"),
         ([WRITTEN, CHECKED, ("back", "Asha", {"text": "Do not pull."})], "writer"),
         ([WRITTEN, CHECKED, JUDGED], "no_back"),
+        ([WRITTEN, CHECKED, ("back", "Ben", {"text": "Do not pull.", "how": "machine"})], "machine"),
         ([WRITTEN, CHECKED, BACK, ("judged", "Ben", {"same": True})], "same_person"),
         ([WRITTEN, CHECKED, BACK, ("judged", "Chandra", {"same": 1})], "unknown"),
         ([WRITTEN, CHECKED, BACK, JUDGED, ("approved", "Asha")], "writer"),
@@ -107,6 +108,10 @@ def test_rows_that_were_forged_past_the_rules_still_count_for_nothing():
 
     assert Ledger(rows + forged).state(STOP, SAID) == "draft"
     assert Ledger(forged).state(STOP, SAID) == "draft"
+    whole = through(WRITTEN, CHECKED, BACK, JUDGED, APPROVED).rows()
+    for act, by, how in (("back", "Asha", "person"), ("back", "Ben", "machine"), ("judged", "Asha", ""), ("judged", "Ben", "")):
+        changed = [dict(row, by=by, how=how) if row["act"] == act else row for row in whole]
+        assert Ledger(changed).state(STOP, SAID) == "checked", (act, by)
 
 
 @pytest.mark.parametrize(

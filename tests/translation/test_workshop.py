@@ -8,6 +8,7 @@ import pytest
 
 from checklist.errors import ChecklistError
 from checklist.tables import TRANSLATIONS
+from checklist.translation.glossary import Term
 from checklist.translation.source import read_source
 from checklist.translation.table import read_language
 from checklist.translation.workshop import Workshop
@@ -225,6 +226,26 @@ def test_a_language_that_no_library_knows_needs_no_code(folder, workshop):
 
     assert read_language(workshop.own / "qvv").plural[:3] == "101"
     assert set(folder.states().values()) == {"approved"}
+
+
+def test_the_table_can_be_filled_in_but_its_plural_forms_stay(folder):
+    folder.change_table(name="Velindi", sample="Vv", units={"kpa": "kPa", "kgf/cm²": 'a "b"'})
+
+    assert folder.language.name == "Velindi" and folder.language.units["kgf/cm²"] == 'a "b"'
+    for change in ({"plural_forms": "nplurals=2; plural=(n > 1);"}, {"tag": "sw"}, {"dir": "up"}, {"decimal": "x"}):
+        assert refusal(folder.change_table, **change).code == "language_malformed"
+    assert folder.language.name == "Velindi"
+
+
+def test_a_glossary_is_kept_and_asks_of_texts_from_then_on(folder):
+    write(folder, "bed.stop")
+    folder.change_glossary([Term("pull", ("vut", "kok"), 'as in "pull"')])
+    asked = [finding.code for finding in folder.findings("bed.stop")]
+    folder.change_glossary([Term("pull", ("sukum",))])
+
+    assert "term:pull" not in asked and "term:pull" in [finding.code for finding in folder.findings("bed.stop")]
+    for term in (Term("", ("a",)), Term("a", ()), Term("a", (" ",))):
+        assert refusal(folder.change_glossary, [term]).code == "language_malformed"
 
 
 def test_words_of_every_refusal_exist():
