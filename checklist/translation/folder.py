@@ -18,7 +18,7 @@ from checklist.translation.ledger import Ledger
 from checklist.translation.lists import Readiness, WordList, readiness
 from checklist.translation.packing import Packed, Shelf
 from checklist.translation.returned import Taken, take, written
-from checklist.translation.source import Entry, tgt_hash, values_hash
+from checklist.translation.source import Entry, tgt_hash, tidy, values_hash
 from checklist.translation.table import Language, write_language
 from checklist.whole_files import WholeFiles
 
@@ -104,7 +104,7 @@ class Folder:
 
         An attempt that came second is kept in the ledger with its words, and the text stays.
         """
-        entry, forms = self._entry(name), [form.strip() for form in forms]
+        entry, forms = self._entry(name), [tidy(form) for form in forms]
 
         def work(shelf: Shelf) -> bool:
             row = written(shelf, entry, forms, by, how, at, note)

@@ -64,7 +64,7 @@ class Ledger:
         rows, writers = self.of(entry, forms), self.writers(entry, forms)
         state = "draft"
         for place, row in enumerate(rows):
-            by_other = bool(writers) and folded(row["by"]) not in writers
+            by_other = folded(row["by"]) not in writers
             if row["act"] == "withdrawn":
                 state = "draft"
             elif row["act"] == "checked" and by_other and _by_a_person(rows):

@@ -96,6 +96,23 @@ def test_who_may_not_do_a_step_is_refused_and_nothing_is_added(acts, why):
     assert ledger.rows() == before
 
 
+@pytest.mark.parametrize(
+    ("acts", "state"),
+    [
+        ([("written", "Asha", "machine"), ("checked", "Ben", "")], "draft"),
+        ([("written", "Asha", "person"), ("back", "Ben", "person"), ("judged", "Chandra", ""), ("approved", "Chandra", "")], "draft"),
+        # Judged only after it was approved: the approval did not rest on it.
+        ([("written", "Asha", "person"), ("checked", "Ben", ""), ("approved", "Chandra", ""), ("back", "Ben", "person"),
+          ("judged", "Chandra", "")], "checked"),
+    ],
+)
+def test_steps_that_were_left_out_or_came_too_late_do_not_count(acts, state):
+    row = through(WRITTEN).rows()[0]
+    rows = [dict(row, act=act, by=by, how=how, at=at, same=True) for at, (act, by, how) in enumerate(acts)]
+
+    assert Ledger(rows).state(STOP, SAID) == state
+
+
 def test_an_edited_machine_text_may_be_checked():
     ledger = through(("written", "Asha", {"how": "machine"}), ("written", "Asha", {"how": "machine+edited"}), CHECKED)
 

@@ -69,6 +69,23 @@ def test_a_letter_changed_by_hand_in_the_file_is_a_draft(folder):
     assert folder.state("bed.stop") == "draft" and folder.forms("bed.stop") == ["Vuta."]
 
 
+def test_a_mark_of_approval_put_into_the_file_by_hand_counts_for_nothing(folder):
+    write(folder, "bed.stop")
+    path = folder.clip_path("x").parents[1] / "LC_MESSAGES" / "content.po"
+    path.write_text(path.read_text().replace("#, fuzzy\n", "#, approved\n"))
+
+    folder.refresh()
+
+    assert folder.state("bed.stop") == "draft"
+
+
+def test_however_a_keyboard_spells_a_text_it_is_kept_in_one_way(folder):
+    write(folder, "bed.stop", [" Arre\u0302tez.\r\n"])
+
+    assert folder.forms("bed.stop") == ["Arrêtez."]
+    assert "not-nfc" not in [finding.code for finding in folder.findings("bed.stop")]
+
+
 def test_who_comes_second_loses_nothing_and_is_told(folder, workshop):
     base = folder.tgt("bed.stop")
     other = workshop.open("qvv")
@@ -209,6 +226,20 @@ def test_a_shipped_language_is_copied_at_the_first_change_and_read_before(folder
 
     assert (shop.own / "qvv" / "review.jsonl").is_file() and there.state("desk.title") == "approved"
     assert Workshop(workshop.shipped, tmp_path / "third").open("qvv").state("bed.stop") == "missing"
+
+
+def test_a_copy_that_was_cut_off_is_begun_anew_and_is_no_language(folder, workshop, tmp_path, monkeypatch):
+    workshop.own.joinpath("qvv").rename(workshop.shipped / "qvv")
+    shop = Workshop(workshop.shipped, tmp_path / "second")
+    there = shop.open("qvv")
+    with monkeypatch.context() as broken:
+        broken.setattr(Path, "rename", lambda *_: 1 / 0)
+        with pytest.raises(ZeroDivisionError):
+            write(there, "bed.stop")
+
+    assert [one.tag for one in shop.languages()] == ["qvv"]
+    write(there, "bed.stop")
+    assert there.state("bed.stop") == "draft"
 
 
 @pytest.mark.parametrize("tag", ["../x", "en-XA", "ar-XB", "", "QVV", "a/b", "x"])
