@@ -184,7 +184,7 @@ def _fields(src: str, dst: str) -> list[Finding]:
 
 def _numbers(src: str, dst: str, digits: str, kept: set[str], order: str) -> list[Finding]:
     found = []
-    if digits == "latn" and any(sign.isdigit() and not sign.isascii() for sign in dst):
+    if digits == "latn" and any(sign.isdecimal() and not sign.isascii() for sign in dst):
         found.append(Finding(BLOCK, "digits", ascii_digits(dst)))
     wanted, given = numbers(src), numbers(dst)
     if wanted != given:

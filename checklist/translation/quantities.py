@@ -28,8 +28,8 @@ def without_fields(text: str) -> str:
 
 
 def ascii_digits(text: str) -> str:
-    """Write every digit as 0 to 9."""
-    return "".join(str(unicodedata.digit(sign)) if unicodedata.digit(sign, None) is not None else sign for sign in text)
+    """Write every digit as 0 to 9; a raised one, as in cm², stays."""
+    return "".join(str(unicodedata.decimal(sign)) if sign.isdecimal() else sign for sign in text)
 
 
 def numbers(text: str) -> Counter:
