@@ -124,8 +124,7 @@ class Ledger:
             return "unwritten"
         if act in ("checked", "back", "judged", "approved") and folded(by) in writers:
             return "writer"
-        # A machine that translates back repeats the mistakes of the one that translated.
-        if (act == "checked" and not _by_a_person(rows)) or (act == "back" and how == "machine"):
+        if act == "checked" and not _by_a_person(rows):
             return "machine"
         if act == "judged":
             return _judging(rows, by, more)
@@ -199,6 +198,7 @@ def _same(rows: list[dict], writers: set[str]) -> bool:
     same, back_by = False, None
     for row in rows:
         if row["act"] == "back":
+            # What a machine says back may be kept as a hint; it repeats the mistakes of a machine.
             counts = folded(row["by"]) not in writers and row.get("how") != "machine"
             same, back_by = False, folded(row["by"]) if counts else None
         elif row["act"] == "judged" and back_by and folded(row["by"]) not in {back_by, *writers}:

@@ -70,7 +70,7 @@ def test_a_text_that_hurts_nobody_needs_no_back_translation():
         ([WRITTEN, CHECKED, BACK, JUDGED, ("back", "Dan", {"text": "Pull."}), APPROVED], "unjudged"),
         ([WRITTEN, CHECKED, ("back", "Asha", {"text": "Do not pull."})], "writer"),
         ([WRITTEN, CHECKED, JUDGED], "no_back"),
-        ([WRITTEN, CHECKED, ("back", "Ben", {"text": "Do not pull.", "how": "machine"})], "machine"),
+        ([WRITTEN, CHECKED, ("back", "Ben", {"text": "Do not pull.", "how": "machine"}), JUDGED, APPROVED], "unjudged"),
         ([WRITTEN, CHECKED, BACK, ("judged", "Ben", {"same": True})], "same_person"),
         ([WRITTEN, CHECKED, BACK, ("judged", "Chandra", {"same": 1})], "unknown"),
         ([WRITTEN, CHECKED, BACK, JUDGED, ("approved", "Asha")], "writer"),
