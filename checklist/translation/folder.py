@@ -18,8 +18,9 @@ from checklist.translation.ledger import Ledger
 from checklist.translation.lists import Readiness, WordList, readiness
 from checklist.translation.packing import Packed, Shelf
 from checklist.translation.returned import Taken, take, written
-from checklist.translation.source import Entry, tgt_hash, tidy, values_hash
+from checklist.translation.source import Entry, src_hash, tgt_hash, tidy, values_hash
 from checklist.translation.table import Language, write_language
+from checklist.translation.todo import is_next
 from checklist.whole_files import WholeFiles
 
 
@@ -85,6 +86,19 @@ class Folder:
     def history(self, name: str) -> list[dict]:
         """Give what was done with an id, oldest first, attempts among them."""
         return self.ledger.history(name)
+
+    def attempts(self, name: str) -> list[dict]:
+        """Give what was written for today's English after the text that stands, and did not take its place."""
+        src, tgt, found = src_hash(self._entry(name)), self.tgt(name), []
+        for row in self.history(name):
+            if row["act"] == "written" and row["src"] == src:
+                found = [] if row["tgt"] == tgt else [*found, row]
+        return found if self.forms(name) else []
+
+    def todo(self, act: str, by: str, list_id: str = "") -> list[str]:
+        """Give the ids on which this person could take this step next: written, checked, back or judged."""
+        ids = self.lists[list_id].ids(self.source) if list_id else self.source
+        return [name for name in ids if is_next(self._shelf, self.source[name], act, by)]
 
     def before(self, name: str) -> str | None:
         """Give the English of before that the text was made from, when it has changed since."""
