@@ -11,6 +11,7 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from checklist.errors import ChecklistError
+from checklist.translation.source import tidy
 from checklist.translation.table import quoted
 from checklist.whole_files import WholeFiles
 
@@ -36,7 +37,7 @@ def read_glossary(folder: Path) -> list[Term]:
     """Read glossary.toml of a language's folder; none is an empty one. Raises language_malformed."""
     try:
         rows = tomllib.loads((folder / FILE).read_text(encoding="utf-8")).get("term", [])
-        return [Term(row["en"], tuple(row["forms"]), row.get("note", "")) for row in rows]
+        return [Term(row["en"], tuple(map(tidy, row["forms"])), row.get("note", "")) for row in rows]
     except FileNotFoundError:
         return []
     except (OSError, UnicodeDecodeError, tomllib.TOMLDecodeError, KeyError, TypeError, AttributeError) as error:

@@ -29,6 +29,8 @@ def without_fields(text: str) -> str:
 
 def ascii_digits(text: str) -> str:
     """Write every digit as 0 to 9; a raised one, as in cm², stays."""
+    if text.isascii():
+        return text
     return "".join(str(unicodedata.decimal(sign)) if sign.isdecimal() else sign for sign in text)
 
 
@@ -39,22 +41,22 @@ def numbers(text: str) -> Counter:
 
 def units(text: str, kept: Iterable[str] = UNITS) -> Counter:
     """Count the units of a text, of those that keep their sign in every language."""
-    kept, found = set(kept), Counter()
+    kept, found, plain, text = set(kept), Counter(), without_fields(text), ascii_digits(text)
     for unit in SIGNS:
-        if unit in kept:
-            found[unit] = len(re.findall(_bounded(unit), without_fields(text)))
+        if unit in kept and unit in plain:
+            found[unit] = len(re.findall(_bounded(unit), plain))
     for unit in NEAR + TIMES:
-        if unit in kept:
-            found[unit] = len(re.findall(rf"{_VALUE}{_GAP}{_bounded(unit)}|{_bounded(unit)}{_GAP}{_VALUE}", ascii_digits(text)))
+        if unit in kept and unit in text:
+            found[unit] = len(re.findall(rf"{_VALUE}{_GAP}{_bounded(unit)}|{_bounded(unit)}{_GAP}{_VALUE}", text))
     return +found
 
 
 def pairs(text: str, kept: Iterable[str] = UNITS, order: str = "nu") -> Counter:
     """Count which number or field stands with which unit, in the order of the language."""
-    found: Counter = Counter()
-    for unit in set(kept) & set(SIGNS):
+    found, text = Counter(), ascii_digits(text)
+    for unit in (each for each in kept if each in SIGNS and each in text):
         shape = rf"({_VALUE}){_GAP}{_bounded(unit)}" if order == "nu" else rf"{_bounded(unit)}{_GAP}({_VALUE})"
-        for value in re.findall(shape, ascii_digits(text)):
+        for value in re.findall(shape, text):
             found[(value if value.startswith("{") else _pointed(value), unit)] += 1
     return found
 

@@ -16,18 +16,19 @@ def is_next(shelf: Shelf, entry: Entry, act: str, by: str) -> bool:
     forms, row = shelf.forms(entry.id), shelf.catalog.rows.get(entry.id)
     state = shelf.ledger.state(entry, forms)
     if act == "written":
-        is_stale = bool(row and row.before)
-        return state == "missing" or is_stale or (state == "draft" and _wants_words(shelf, entry, forms))
+        return state == "missing" or bool(row and row.before) or (state == "draft" and _wants_words(shelf, entry, forms))
     if state == "missing" or shelf.ledger.refusal(entry, forms, act, by, **_AS.get(act, {})):
         return False
+    if state == "draft" and _wants_words(shelf, entry, forms):
+        return False
     if act == "checked":
-        return state == "draft" and not _wants_words(shelf, entry, forms)
+        return state == "draft"
     told = shelf.ledger.back(entry, forms)
     return entry.safety and told == {"back": "none", "judged": "waits"}.get(act)
 
 
 def _wants_words(shelf: Shelf, entry: Entry, forms: list[str]) -> bool:
-    if shelf.ledger.back(entry, forms) == "differs" or shelf.faults(entry):
-        return True
     written = [row for row in shelf.ledger.of(entry, forms) if row["act"] == "written"]
-    return all(row.get("how") == "machine" for row in written)
+    if all(row.get("how") == "machine" for row in written):
+        return True
+    return shelf.ledger.back(entry, forms) == "differs" or bool(shelf.faults(entry))

@@ -55,7 +55,7 @@ def test_a_machines_text_and_a_fault_wait_for_a_person_to_write(folder):
     write(folder, "bed.limit", ["Si zaidi ya 5 kPa."])
 
     assert waiting(folder)["written"] == waiting(folder, "bed.limit")["written"] == EVERYONE
-    assert waiting(folder)["checked"] == waiting(folder, "bed.limit")["checked"] == []
+    assert waiting(folder) == waiting(folder, "bed.limit") == nobody(written=EVERYONE)
 
 
 def test_a_machines_back_translation_leaves_the_step_to_a_person(folder):
