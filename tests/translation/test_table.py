@@ -88,6 +88,8 @@ def test_numbers_that_have_a_form_to_themselves():
     assert numbers_of_forms(plural_table(FIXED["ar"]), 6) == [0, 1, 2, None, None, None]
     assert numbers_of_forms(plural_table(FIXED["en"]), 2) == [1, None]
     assert numbers_of_forms(plural_table(FRENCH), 2) == [None, None]
+    # What is said of 100 is said of every later hundred.
+    assert numbers_of_forms(plural_table("nplurals=2; plural=(n >= 100 && n % 100 == 0);"), 2) == [None, None]
 
 
 @pytest.mark.parametrize(
