@@ -64,7 +64,10 @@ def test_the_order_of_number_and_unit_is_that_of_cldr(tag):
     assert new_table(tag, {}).order == ("nu" if first else "un")
 
 
-@pytest.mark.parametrize(("tag", "dir", "script"), [("ar", "rtl", "Arab"), ("am", "ltr", "Ethi"), ("ne", "ltr", "Deva"), ("sw", "ltr", "Latn")])
+@pytest.mark.parametrize(
+    ("tag", "dir", "script"),
+    [("ar", "rtl", "Arab"), ("am", "ltr", "Ethi"), ("ne", "ltr", "Deva"), ("sw", "ltr", "Latn")],
+)
 def test_direction_and_script_are_those_of_cldr(tag, dir, script):
     table = new_table(tag, {})
 
