@@ -12,7 +12,7 @@ from pathlib import Path
 
 from checklist.errors import ChecklistError
 from checklist.translation.catalog import Catalog, read_catalog, update
-from checklist.translation.checks import blocks, check_entry, unanswered
+from checklist.translation.checks import Finding, blocks, check_entry, unanswered
 from checklist.translation.clips import bound, clip_path, clips, is_spoken
 from checklist.translation.glossary import Term, read_glossary
 from checklist.translation.ledger import FILE as LEDGER
@@ -67,6 +67,11 @@ class Shelf:
         row = self.catalog.rows.get(name)
         return list(row.forms) if row else []
 
+    def before(self, entry: Entry) -> str | None:
+        """Give the English of before that a text was made from, unless it was written for today's as well."""
+        row, forms = self.catalog.rows.get(entry.id), self.forms(entry.id)
+        return row.before[0] if row and row.before and forms and not self.ledger.writers(entry, forms) else None
+
     def states(self, source: Mapping[str, Entry]) -> dict[str, str]:
         """Give the state of every id."""
         return {name: self.ledger.state(entry, self.forms(name)) for name, entry in source.items()}
@@ -84,6 +89,10 @@ class Shelf:
         if checked:
             told += [f"unanswered {finding.code}" for finding in unanswered(findings, checked.get("answers"))]
         return told
+
+    def faults(self, entry: Entry) -> list[Finding]:
+        """Give what blocks the text of an id."""
+        return blocks(check_entry(entry, self.forms(entry.id), self.language, self.glossary))
 
     def was_in_use(self, entry: Entry) -> bool:
         """Tell whether a text of this id was once good enough for real use."""

@@ -8,6 +8,7 @@ import pytest
 
 from checklist.errors import ChecklistError
 from checklist.tables import TRANSLATIONS
+from checklist.translation.glossary import Term
 from checklist.translation.source import read_source
 from checklist.translation.table import read_language
 from checklist.translation.workshop import Workshop
@@ -55,7 +56,23 @@ def test_a_changed_english_makes_a_draft_and_keeps_the_words_beside_the_old_engl
     assert after.update() == {"new": [], "stale": ["bed.limit"], "left": []}
     # Back to the letter: what was approved of it holds again.
     change_english(workshop.shipped, "At least {most} kPa.", "At most {most} kPa.")
-    assert Workshop(workshop.shipped, workshop.own).open("qvv").state("bed.limit") == "approved"
+    back = Workshop(workshop.shipped, workshop.own).open("qvv")
+    assert back.state("bed.limit") == "approved" and back.before("bed.limit") is None
+
+
+def test_the_same_words_can_be_written_for_another_english(folder, workshop):
+    finish(folder)
+    change_english(workshop.shipped, "At most {most} kPa.", "{most} kPa at most.")
+    after = Workshop(workshop.shipped, workshop.own).open("qvv")
+
+    write(after, "bed.limit")
+
+    assert after.state("bed.limit") == "draft" and after.before("bed.limit") is None
+    # Back again: the words are approved for this English, and have nothing old about them.
+    change_english(workshop.shipped, "{most} kPa at most.", "At most {most} kPa.")
+    again = Workshop(workshop.shipped, workshop.own).open("qvv")
+    assert again.state("bed.limit") == "approved" and again.before("bed.limit") is None
+    assert "bed.limit" not in again.todo("written", WRITER)
 
 
 def test_a_letter_changed_by_hand_in_the_file_is_a_draft(folder):
@@ -66,6 +83,23 @@ def test_a_letter_changed_by_hand_in_the_file_is_a_draft(folder):
     folder.refresh()
 
     assert folder.state("bed.stop") == "draft" and folder.forms("bed.stop") == ["Vuta."]
+
+
+def test_a_mark_of_approval_put_into_the_file_by_hand_counts_for_nothing(folder):
+    write(folder, "bed.stop")
+    path = folder.clip_path("x").parents[1] / "LC_MESSAGES" / "content.po"
+    path.write_text(path.read_text().replace("#, fuzzy\n", "#, approved\n"))
+
+    folder.refresh()
+
+    assert folder.state("bed.stop") == "draft"
+
+
+def test_however_a_keyboard_spells_a_text_it_is_kept_in_one_way(folder):
+    write(folder, "bed.stop", [" Arre\u0302tez.\r\n"])
+
+    assert folder.forms("bed.stop") == ["Arrêtez."]
+    assert "not-nfc" not in [finding.code for finding in folder.findings("bed.stop")]
 
 
 def test_who_comes_second_loses_nothing_and_is_told(folder, workshop):
@@ -188,28 +222,6 @@ def test_a_withdrawn_text_is_a_draft_at_once(folder):
     assert folder.history("bed.stop")[-1]["note"] == "says pull"
 
 
-def test_the_shipped_folder_is_never_written(folder, workshop, tmp_path):
-    shipped = {path: path.read_bytes() for path in workshop.shipped.rglob("*") if path.is_file()}
-    finish(folder)
-    folder.export_po()
-    folder.update()
-
-    assert {path: path.read_bytes() for path in workshop.shipped.rglob("*") if path.is_file()} == shipped
-
-
-def test_a_shipped_language_is_copied_at_the_first_change_and_read_before(folder, workshop, tmp_path):
-    finish(folder, "desk")
-    workshop.own.joinpath("qvv").rename(workshop.shipped / "qvv")
-    shop = Workshop(workshop.shipped, tmp_path / "second")
-    there = shop.open("qvv")
-    assert there.state("desk.title") == "approved" and not shop.own.exists()
-
-    write(there, "bed.stop")
-
-    assert (shop.own / "qvv" / "review.jsonl").is_file() and there.state("desk.title") == "approved"
-    assert Workshop(workshop.shipped, tmp_path / "third").open("qvv").state("bed.stop") == "missing"
-
-
 @pytest.mark.parametrize("tag", ["../x", "en-XA", "ar-XB", "", "QVV", "a/b", "x"])
 def test_what_is_no_tag_of_a_language_is_refused(workshop, tag):
     assert refusal(workshop.add, tag).code == "language_malformed"
@@ -217,7 +229,8 @@ def test_what_is_no_tag_of_a_language_is_refused(workshop, tag):
 
 def test_a_language_is_begun_once(folder, workshop):
     assert refusal(workshop.add, "qvv").code == refusal(workshop.add, "en").code == "language_taken"
-    assert refusal(workshop.open, "fr").code == refusal(workshop.open, "en").code == refusal(workshop.open, "../qvv").code == "language_unknown"
+    # The third leads to a folder that is there, and the address of a page must not.
+    assert {refusal(workshop.open, tag).code for tag in ("fr", "en", "../own/qvv", "qvv/", "")} == {"language_unknown"}
 
 
 def test_a_language_that_no_library_knows_needs_no_code(folder, workshop):
@@ -225,6 +238,26 @@ def test_a_language_that_no_library_knows_needs_no_code(folder, workshop):
 
     assert read_language(workshop.own / "qvv").plural[:3] == "101"
     assert set(folder.states().values()) == {"approved"}
+
+
+def test_the_table_can_be_filled_in_but_its_plural_forms_stay(folder):
+    folder.change_table(name="Velindi", sample="Vv", units={"kpa": "kPa", "kgf/cm²": 'a "b"'})
+
+    assert folder.language.name == "Velindi" and folder.language.units["kgf/cm²"] == 'a "b"'
+    for change in ({"plural_forms": "nplurals=2; plural=(n > 1);"}, {"tag": "sw"}, {"dir": "up"}, {"decimal": "x"}):
+        assert refusal(folder.change_table, **change).code == "language_malformed"
+    assert folder.language.name == "Velindi"
+
+
+def test_a_glossary_is_kept_and_asks_of_texts_from_then_on(folder):
+    write(folder, "bed.stop")
+    folder.change_glossary([Term("pull", ("vut", "kok"), 'as in "pull"')])
+    asked = [finding.code for finding in folder.findings("bed.stop")]
+    folder.change_glossary([Term("pull", ("sukum",))])
+
+    assert "term:pull" not in asked and "term:pull" in [finding.code for finding in folder.findings("bed.stop")]
+    for term in (Term("", ("a",)), Term("a", ()), Term("a", (" ",))):
+        assert refusal(folder.change_glossary, [term]).code == "language_malformed"
 
 
 def test_words_of_every_refusal_exist():
