@@ -71,6 +71,15 @@ ERRORS: dict[str, Answer] = {
     "authority_kept": Answer(409, 73),
     "retention_unheld": Answer(409, 65),
     "door_plain": Answer(403, 77),
+    "language_unknown": Answer(404, 66),
+    "language_taken": Answer(409, 65),
+    "language_malformed": Answer(422, 65),
+    "catalog_malformed": Answer(422, 65),
+    "review_damaged": Answer(500, 70),
+    "review_refused": Answer(409, 65),
+    "words_changed": Answer(409, 65),
+    "words_unready": Answer(409, 65),
+    "clip_malformed": Answer(422, 65),
     "unexpected": Answer(500, 70),
 }
 

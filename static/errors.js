@@ -61,6 +61,15 @@ export const ERRORS = Object.freeze([
   "authority_kept",
   "retention_unheld",
   "door_plain",
+  "language_unknown",
+  "language_taken",
+  "language_malformed",
+  "catalog_malformed",
+  "review_damaged",
+  "review_refused",
+  "words_changed",
+  "words_unready",
+  "clip_malformed",
   "unexpected",
 ]);
 

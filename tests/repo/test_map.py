@@ -9,7 +9,7 @@ import pytest
 ROOT = Path(__file__).resolve().parents[2]
 # A file that a newcomer would look for by what it does; static/core mirrors checklist/core.
 MAPPED = re.compile(
-    r"checklist/(?:core/|web/|cli/|demo/|export/)?[a-z_]+\.py"
+    r"checklist/(?:core/|web/|cli/|demo/|export/|translation/)?[a-z_]+\.py"
     r"|static/(?:ui/|pages/|css/)?[a-z_]+\.(?:js|css|html|webmanifest)"
     r"|static/core/kinds\.json|static/protocols/[\w-]+\.json|tests/[a-z_]+\.py"
 )

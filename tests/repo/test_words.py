@@ -11,6 +11,12 @@ from tests.repo.mentions import GAP, ROOT, called, in_script, named, pattern
 
 WORDS = ROOT / "translations" / "en" / "words"
 FIELD = re.compile(r"\{[a-z][a-z0-9_]*\}")
+# "plural" is the form for several; "values" the rows with which a sentence is spoken.
+COLUMNS = {"text", "note", "max", "safety", "plural", "values"}
+# Heard, not drawn: found by convention, "spoken." before the id of the message.
+SPOKEN = "spoken."
+# What is heard apart from advice.
+SAID_ALONE = {"check", "back", "pull", "level.stop", "level.caution"}
 
 
 def rows():
@@ -35,7 +41,7 @@ def by_id(row):
 def test_a_sentence_has_its_text_its_note_its_length_and_its_weight(row):
     _, _, columns = row
 
-    assert set(columns) == {"text", "note", "max", "safety"}
+    assert {"text", "note", "max", "safety"} <= set(columns) <= COLUMNS
     assert isinstance(columns["text"], str) and columns["text"].strip() == columns["text"] != ""
     assert isinstance(columns["note"], str) and columns["note"].strip()
     assert type(columns["max"]) is int and columns["max"] > 0
@@ -107,7 +113,7 @@ def test_no_id_is_left_over():
     orphans = [
         name
         for name in IDS - whole
-        if not any(shape.fullmatch(name) for shape in gapped)
+        if not name.startswith(SPOKEN) and not any(shape.fullmatch(name) for shape in gapped)
     ]
 
     assert sorted(orphans) == []
@@ -122,6 +128,24 @@ def test_every_level_of_every_limit_has_its_sentence_and_what_clears_it():
     clears = {row["clears"] for row in PROTOCOL["limits"]}
 
     assert sorted((messages | clears) - IDS) == []
+
+
+@pytest.mark.parametrize("row", [row for row in ROWS if {"plural", "values"} & set(row[2])], ids=by_id)
+def test_a_plural_and_values_name_the_fields_of_the_sentence(row):
+    _, _, columns = row
+    fields = set(FIELD.findall(columns["text"]))
+
+    assert set(FIELD.findall(columns.get("plural", "{n}"))) | fields == fields | {"{n}"}
+    for values in columns.get("values", []):
+        assert {f"{{{name}}}" for name in values} == fields
+
+
+def test_what_is_heard_with_advice_names_a_message():
+    messages = {level["message"] for row in PROTOCOL["limits"] for level in row["levels"]}
+    drawn = {name for file, name, _ in ROWS if file == "limits.toml"}
+    spoken = {name.removeprefix(SPOKEN) for name in IDS if name.startswith(SPOKEN)}
+
+    assert sorted(spoken - SAID_ALONE - messages - drawn) == []
 
 
 def reasons():

@@ -1,0 +1,218 @@
+"""Who wrote, checked and approved which text: rows that are only ever added.
+
+What a text may be used for is worked out anew from the rows each time. A row counts for
+the text alone whose two hashes it names, so a change on either side leaves nothing to
+remember: no row speaks of the new text yet.
+"""
+
+import json
+import os
+import unicodedata
+from collections.abc import Iterable, Sequence
+from pathlib import Path
+
+from checklist.errors import ChecklistError
+from checklist.translation.source import Entry, src_hash, tgt_hash
+
+FILE = "review.jsonl"
+ACTS = ("written", "checked", "back", "judged", "approved", "withdrawn", "heard", "recorded")
+HOW = ("person", "machine", "machine+edited")
+_ORDER = ("ctx", "src", "tgt", "act", "by", "at", "how", "note")
+
+
+class Ledger:
+    """The rows of one language, oldest first."""
+
+    def __init__(self, rows: Iterable[dict] = (), path: Path | None = None) -> None:
+        self.path = path
+        self._rows: list[dict] = []
+        self._of: dict[str, list[dict]] = {}
+        for row in rows:
+            self._keep(row)
+
+    @classmethod
+    def read(cls, path: Path) -> "Ledger":
+        """Read review.jsonl, or begin an empty one; raises review_damaged."""
+        try:
+            lines = path.read_bytes().split(b"\n")
+        except FileNotFoundError:
+            return cls((), path)
+        # What has no line end was cut off while it was written, so nobody was told that it is kept.
+        return cls([_row(line, number) for number, line in enumerate(lines[:-1], start=1) if line.strip()], path)
+
+    def rows(self) -> list[dict]:
+        """Give every row, oldest first."""
+        return list(self._rows)
+
+    def history(self, name: str) -> list[dict]:
+        """Give the rows of an id, of every text it ever had, oldest first."""
+        return list(self._of.get(name, ()))
+
+    def of(self, entry: Entry, forms: Sequence[str]) -> list[dict]:
+        """Give the rows that speak of exactly this text."""
+        src, tgt = src_hash(entry), tgt_hash(forms)
+        return [row for row in self._of.get(entry.id, ()) if row["src"] == src and row["tgt"] == tgt]
+
+    def writers(self, entry: Entry, forms: Sequence[str]) -> set[str]:
+        """Give the names, folded, of whoever wrote this very text."""
+        return {folded(row["by"]) for row in self.of(entry, forms) if row["act"] == "written"}
+
+    def state(self, entry: Entry, forms: Sequence[str]) -> str:
+        """Work out the state of a text: missing, draft, checked or approved."""
+        if not forms or not all(form.strip() for form in forms):
+            return "missing"
+        rows, writers = self.of(entry, forms), self.writers(entry, forms)
+        state = "draft"
+        for place, row in enumerate(rows):
+            by_other = bool(writers) and folded(row["by"]) not in writers
+            if row["act"] == "withdrawn":
+                state = "draft"
+            elif row["act"] == "checked" and by_other and _by_a_person(rows):
+                state = "checked" if state == "draft" else state
+            elif row["act"] == "approved" and by_other and state == "checked":
+                state = "approved" if not entry.safety or _same(rows[:place], writers) else state
+        return state
+
+    def last(self, entry: Entry, forms: Sequence[str], act: str) -> dict | None:
+        """Give the newest row of an act on this text; of a check none that was withdrawn since."""
+        found = None
+        for row in self.of(entry, forms):
+            if row["act"] == act:
+                found = row
+            elif row["act"] == "withdrawn" and act in ("checked", "approved"):
+                found = None
+        return found
+
+    def add(
+        self, entry: Entry, forms: Sequence[str], act: str, by: str, at: int, how: str = "", note: str = "", **more: object
+    ) -> dict:
+        """Add one row and write it down; raises review_refused with the reason."""
+        return self.add_all([self.made(entry, forms, act, by, at, how, note, **more)])[0]
+
+    def made(
+        self, entry: Entry, forms: Sequence[str], act: str, by: str, at: int, how: str = "", note: str = "", **more: object
+    ) -> dict:
+        """Make a row without adding it; raises review_refused when this person may not do this now."""
+        why = self.refusal(entry, forms, act, by, how, more)
+        if why:
+            raise ChecklistError("review_refused", id=entry.id, why=why)
+        row = dict(zip(_ORDER, (entry.id, src_hash(entry), tgt_hash(forms), act, by, at, how, note), strict=True))
+        return row | more
+
+    def add_all(self, rows: Sequence[dict]) -> list[dict]:
+        """Add rows together: all are on the disk, or none was promised."""
+        if self.path is not None and rows:
+            _append(self.path, rows)
+        for row in rows:
+            self._keep(row)
+        return list(rows)
+
+    def refusal(self, entry: Entry, forms: Sequence[str], act: str, by: str, how: str = "", more: dict | None = None) -> str:
+        """Name why a person may not do this to this text now; empty when they may."""
+        more, rows, writers = more or {}, self.of(entry, forms), self.writers(entry, forms)
+        if not by.strip():
+            return "nobody"
+        if act not in ACTS or (how not in HOW if act in ("written", "back") else how != ""):
+            return "unknown"
+        if act == "withdrawn":
+            return ""
+        if not forms or not all(form.strip() for form in forms):
+            return "missing"
+        if act == "written":
+            return ""
+        if not writers:
+            return "unwritten"
+        if act in ("checked", "back", "judged", "approved") and folded(by) in writers:
+            return "writer"
+        if act == "checked" and not _by_a_person(rows):
+            return "machine"
+        if act == "judged":
+            return _judging(rows, by)
+        if act == "approved":
+            return self._approving(entry, forms, rows, writers)
+        if act == "heard":
+            return _hearing(rows, by, more)
+        return "unconsented" if act == "recorded" and more.get("consent") is not True else ""
+
+    def _approving(self, entry: Entry, forms: Sequence[str], rows: list[dict], writers: set[str]) -> str:
+        if self.state(entry, forms) == "draft":
+            return "unchecked"
+        return "unjudged" if entry.safety and not _same(rows, writers) else ""
+
+    def _keep(self, row: dict) -> None:
+        self._rows.append(row)
+        self._of.setdefault(row["ctx"], []).append(row)
+
+
+def merge(one: Iterable[dict], other: Iterable[dict]) -> list[dict]:
+    """Put two ledgers of a language together: each row once, ordered by its time."""
+    union = {json.dumps(row, sort_keys=True): row for row in [*one, *other]}
+    return [row for _, row in sorted(union.items(), key=lambda pair: (pair[1]["at"], pair[0]))]
+
+
+def folded(name: str) -> str:
+    """Fold a person's name, so that a space or a capital makes no second person."""
+    return " ".join(unicodedata.normalize("NFKC", name).casefold().split())
+
+
+def line(row: dict) -> str:
+    """Write one row as its line."""
+    return json.dumps(row, ensure_ascii=False, separators=(",", ":"))
+
+
+def _row(text: bytes, number: int) -> dict:
+    try:
+        row = json.loads(text)
+        if not all(isinstance(row[name], str) for name in _ORDER[:5]) or type(row["at"]) is not int:
+            raise ValueError("no row")
+    except (ValueError, KeyError, TypeError) as error:
+        # A row left out could be the one that withdrew a wrong sentence.
+        raise ChecklistError("review_damaged", line=number, why=str(error)) from None
+    return row
+
+
+def _append(path: Path, rows: Sequence[dict]) -> None:
+    path.parent.mkdir(parents=True, exist_ok=True)
+    with path.open("ab+") as file:
+        _drop_what_was_cut_off(file)
+        file.write("".join(line(row) + "\n" for row in rows).encode())
+        file.flush()
+        os.fsync(file.fileno())
+
+
+def _drop_what_was_cut_off(file) -> None:
+    file.seek(0)
+    whole = file.read()
+    end = whole.rfind(b"\n") + 1
+    if end < len(whole):
+        file.truncate(end)
+        file.seek(0, os.SEEK_END)
+
+
+def _by_a_person(rows: list[dict]) -> bool:
+    return any(row["act"] == "written" and row.get("how") != "machine" for row in rows)
+
+
+def _same(rows: list[dict], writers: set[str]) -> bool:
+    """Tell whether the newest back-translation by somebody else was judged to say the same."""
+    same, back_by = False, None
+    for row in rows:
+        if row["act"] == "back" and folded(row["by"]) not in writers:
+            same, back_by = False, folded(row["by"])
+        elif row["act"] == "judged" and back_by and folded(row["by"]) not in {back_by, *writers}:
+            same = row.get("same") is True
+    return same
+
+
+def _judging(rows: list[dict], by: str) -> str:
+    backs = [row for row in rows if row["act"] == "back"]
+    if not backs:
+        return "unback"
+    return "same_person" if folded(backs[-1]["by"]) == folded(by) else ""
+
+
+def _hearing(rows: list[dict], by: str, more: dict) -> str:
+    spoken = [row for row in rows if row["act"] == "recorded" and row.get("clip") == more.get("clip")]
+    if not spoken:
+        return "unrecorded"
+    return "same_person" if folded(spoken[-1]["by"]) == folded(by) else ""
