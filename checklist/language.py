@@ -4,12 +4,8 @@ English sentences stand in words/*.toml by id; any other language stands in PO
 files whose context is that id. Nothing here formats numbers or dates by locale.
 """
 
-import gettext
-import hashlib
 import json
 import re
-import tomllib
-import unicodedata
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field, replace
 from functools import lru_cache
@@ -19,8 +15,11 @@ from babel.messages.pofile import read_po
 
 from checklist.core.units import format_reading
 from checklist.errors import ChecklistError
+from checklist.translation import lists as word_lists
+from checklist.translation.lists import WordList
+from checklist.translation.source import SOURCE, read_source, src_hash
+from checklist.translation.table import read_language
 
-SOURCE = "en"
 STATION = "station"
 NO_BREAK = "\u00a0"
 # What begins and ends an isolated value; it keeps its own order in any sentence.
@@ -28,7 +27,6 @@ ISOLATE = ("\u2068", "\u2069")
 COUNTED = "n"
 _FIELD = re.compile(r"\{([a-z][a-z0-9_]*)\}")
 _TABLE = ("name", "dir", "script", "sample", "decimal", "order", "units", "plural", "fallback")
-_PLURAL = re.compile(r"plural\s*=\s*([^;]+)")
 _PLURALS = 200
 
 Text = str | list[str]
@@ -120,10 +118,16 @@ def load(translations: Path, tag: str, *, ready: bool = False) -> Pack:
 def load_all(translations: Path, *, own: Path | None = None, ready: Iterable[str] = ()) -> dict[str, Pack]:
     """Read every language: {tag: Pack}; a folder of the same tag in `own` stands in for the shipped one."""
     source, lists = _source(translations), read_lists(translations)
-    folders = {tag: translations / tag for tag in tags(translations)}
-    folders |= {tag: own / tag for tag in tags(own)} if own else {}
-    drafts = {tag: _draft(folder, source, lists, tag in ready) for tag, folder in folders.items() if tag != SOURCE}
-    return {SOURCE: source} | drafts
+    packs = {SOURCE: source} | {
+        tag: _draft(translations / tag, source, lists, tag in ready) for tag in tags(translations) if tag != SOURCE
+    }
+    for tag in tags(own) if own else ():
+        try:
+            packs |= {} if tag == SOURCE else {tag: _draft(own / tag, source, lists, False)}
+        except ChecklistError:
+            # Work that stands half done must not keep a station from starting.
+            continue
+    return packs
 
 
 def tablet_pack(body: bytes, source: Pack, lists: Mapping[str, WordList]) -> Pack:
@@ -152,31 +156,14 @@ def speaking(packs: Mapping[str, Pack], chosen: str, of: str, *, drafts: bool = 
     return next(pack for pack in chain if pack.speaks(of, drafts=drafts and pack is first))
 
 
-def read_lists(translations: Path) -> dict[str, dict]:
-    """Read which pages and word files make one list: {list: {pages, files}}."""
-    path = translations / "lists.toml"
-    rows = _toml(path).get("list", []) if path.is_file() else []
-    return {row["id"]: {"pages": row["pages"], "files": row["files"]} for row in rows}
+def read_lists(translations: Path) -> dict[str, WordList]:
+    """Read which pages and word files make one list; a folder that tells of none has none."""
+    return word_lists.read_lists(translations) if (translations / word_lists.FILE).is_file() else {}
 
 
 def pages_of(lists: Mapping[str, WordList]) -> dict[str, str]:
     """Tell which list each page of the tablet belongs to: {page: list}."""
     return {page: name for name, one in lists.items() for page in one.pages}
-
-
-def source_hash(name: str, text: str, plural: str | None) -> str:
-    """Name a sentence of the source by its content; a translation is bound to it."""
-    told = json.dumps(["src", name, text, plural], ensure_ascii=False, separators=(",", ":"))
-    return hashlib.sha256(unicodedata.normalize("NFC", told).encode()).hexdigest()[:20]
-
-
-def plural_table(plural_forms: str) -> str:
-    """Write a gettext line as the index of the form for each n below 200; empty where there is none."""
-    found = _PLURAL.search(plural_forms)
-    if not found:
-        return ""
-    index = gettext.c2py(found[1].strip())
-    return "".join(str(index(n)) for n in range(_PLURALS))
 
 
 def _form(text: Text, values: Mapping[str, object], plural: str) -> str:
@@ -196,21 +183,19 @@ def _voice(told: Mapping, own: Mapping[str, Text]) -> dict[str, dict]:
 
 def _table(folder: Path) -> Pack:
     """Read the table of a language, without any words."""
-    try:
-        told = _toml(folder / "language.toml")
-        return Pack(
-            lang=told["tag"], messages={}, sample=told.get("sample", ""), fallback=tuple(told.get("fallback", ())),
-            plural=plural_table(told["plural_forms"]), **{key: told[key] for key in ("name", "dir", "script", "decimal", "order", "units")},
-        )
-    except (OSError, KeyError, ValueError) as error:
-        raise ChecklistError("words_missing", lang=folder.name, why=repr(error)) from None
+    told = read_language(folder)
+    return Pack(lang=told.tag, messages={}, **{key: getattr(told, key) for key in _TABLE})
 
 
 def _source(translations: Path) -> Pack:
-    rows = _sentences(translations / SOURCE)
+    entries = read_source(translations / SOURCE)
+    forms = {
+        name: _checked(name, one.text) if one.plural is None else [_checked(name, one.text), _checked(name, one.plural)]
+        for name, one in entries.items()
+    }
     return replace(
-        _table(translations / SOURCE), own=frozenset(rows), src={name: one[1] for name, one in rows.items()},
-        messages={name: one[0] for name, one in rows.items()}, files={name: one[2] for name, one in rows.items()},
+        _table(translations / SOURCE), messages=forms, own=frozenset(forms),
+        src={name: src_hash(one) for name, one in entries.items()}, files={name: one.file for name, one in entries.items()},
     )
 
 
@@ -220,26 +205,6 @@ def _draft(folder: Path, source: Pack, lists: Mapping[str, WordList], is_ready: 
         _table(folder), messages=source.messages | own, own=frozenset(own), source=source,
         kind="ready" if is_ready else "draft", lists=dict.fromkeys(lists, is_ready),
     )
-
-
-def _sentences(folder: Path) -> dict[str, tuple[Text, str, str]]:
-    """Read the sentences of the source: {id: (text, hash, word file)}."""
-    sentences: dict[str, tuple[Text, str, str]] = {}
-    for path in sorted((folder / "words").glob("*.toml")):
-        for name, row in _toml(path).items():
-            if name in sentences:
-                raise ChecklistError("words_missing", id=name, why="told twice")
-            text, plural = _checked(name, row["text"]), row.get("plural")
-            forms = text if plural is None else [text, _checked(name, plural)]
-            sentences[name] = forms, source_hash(name, text, plural), path.stem
-    return sentences
-
-
-def _toml(path: Path) -> dict:
-    try:
-        return tomllib.loads(path.read_text(encoding="utf-8"))
-    except tomllib.TOMLDecodeError as error:
-        raise ChecklistError("words_missing", file=path.name, why=str(error)) from None
 
 
 def _translated(folder: Path) -> dict[str, Text]:

@@ -49,9 +49,7 @@ export function openScreen(parts) {
   let isBack = false;
 
   /** Give the words of the page that is shown. */
-  function words() {
-    return speech.of(shownName(), arg, desk.theCase());
-  }
+  const words = () => speech.of(shownName(), arg, desk.theCase());
 
   function view() {
     return {
