@@ -39,9 +39,10 @@ def create_app(settings: Settings) -> Flask:
     """Make the app of a station; raises data_unwritable, journal_damaged, words_missing."""
     # A folder that is marked is never shown as real, however it is opened.
     settings = replace(settings, demo=settings.demo or is_invented(settings.data))
-    packs = language.load_all(settings.translations)
+    packs = language.load_all(settings.translations, own=settings.own_translations, ready=settings.ready)
     told = {tag: pack.as_json() for tag, pack in packs.items()}
-    release = Release.build(settings.static, told, settings.demo)
+    lists = language.read_lists(settings.translations)
+    release = Release.build(settings.static, told, settings.demo, pages=language.pages_of(lists))
     journal = Journal.open(settings.database)
     identity = journal.write(lambda store: station.found(store, Parts.now()))
     journal.write(lambda store: sealing.found(store, identity, Parts.now()))

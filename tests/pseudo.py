@@ -15,6 +15,7 @@ from babel.messages.pofile import write_po
 from checklist.language import SOURCE, load
 from checklist.tables import TRANSLATIONS
 
+PSEUDO = ("en-XA", "ar-XB")
 LATIN = "abcdefghijklmnopqrstuvwxyzABCDEFGHIJKLMNOPQRSTUVWXYZ"
 ACCENTED = dict(zip(LATIN, "åƀçđéƒĝĥíĵķłɱñóþɋŕšţúṽŵẋýžÅƁÇĐÉƑĜĤÍĴĶŁṀÑÓÞɊŔŠŢÚṼŴẊÝŽ", strict=True))
 ARABIC = dict(zip(LATIN[:26], "ابثدعفجهيژكلمنوپقرستحڤغخطز", strict=True))

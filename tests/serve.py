@@ -34,12 +34,12 @@ def shell_only(static: Path, spoiled: str | None) -> Flask:
     return app
 
 
-def station(static: Path, data: Path, translations: Path) -> Flask:
+def station(static: Path, data: Path, translations: Path, ready: list[str], demo: bool) -> Flask:
     """Make the real station over a static folder of a test's own."""
     from checklist import create_app
     from checklist.config import Settings
 
-    return create_app(Settings(data=data, static=static, translations=translations))
+    return create_app(Settings(data=data, static=static, translations=translations, ready=frozenset(ready), demo=demo))
 
 
 def main() -> None:
@@ -49,9 +49,11 @@ def main() -> None:
     parser.add_argument("--static", type=Path, required=True)
     parser.add_argument("--data", type=Path, help="serve the whole station, its journal here")
     parser.add_argument("--translations", type=Path, default=TRANSLATIONS)
+    parser.add_argument("--ready", nargs="*", default=[], help="languages to take for approved")
+    parser.add_argument("--demo", action="store_true", help="everything is invented")
     parser.add_argument("--spoil", help="end of the addresses to cut short")
     told = parser.parse_args()
-    app = station(told.static, told.data, told.translations) if told.data else shell_only(told.static, told.spoil)
+    app = station(told.static, told.data, told.translations, told.ready, told.demo) if told.data else shell_only(told.static, told.spoil)
     Server(("127.0.0.1", told.port), app, numthreads=24, timeout=5).start()
 
 

@@ -12,7 +12,7 @@ from flask import current_app
 from checklist import station
 from checklist.config import Settings
 from checklist.journal import Journal
-from checklist.language import SOURCE, Pack
+from checklist.language import SOURCE, STATION, Pack, speaking
 from checklist.station import Identity, Post
 
 NAME = "checklist"
@@ -36,13 +36,14 @@ class Parts:
 
     @property
     def pack(self) -> Pack:
-        """Give the words of the post's language."""
+        """Give the words of the station's pages: the post's language where all of it is ready, or what stands in for it."""
         try:
             language = self.post.language
         except sqlite3.Error:
             # Even a damaged journal must not keep the station from saying so.
             language = SOURCE
-        return self.packs.get(language, self.packs[SOURCE])
+        # Nothing in a demo is real, so a draft may speak there; its pages say so.
+        return speaking(self.packs, language, STATION, drafts=self.settings.demo)
 
     @staticmethod
     def now() -> int:

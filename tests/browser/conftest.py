@@ -8,7 +8,7 @@ from playwright.sync_api import BrowserContext, Page, expect
 
 from checklist.tables import STATIC
 from tests.browser.posts import Place
-from tests.pseudo import pseudo_translations
+from tests.pseudo import PSEUDO, pseudo_translations
 from tests.servers import Served
 
 FIXTURES = Path(__file__).parent / "fixtures"
@@ -71,6 +71,6 @@ def expect_ready(page: Page) -> None:
 def foreign(tmp_path_factory):
     """A station that has the two languages nobody speaks."""
     folder = pseudo_translations(tmp_path_factory.mktemp("words") / "translations")
-    address = Served().start(STATIC, data=tmp_path_factory.mktemp("foreign"), translations=folder)
+    address = Served().start(STATIC, data=tmp_path_factory.mktemp("foreign"), translations=folder, ready=PSEUDO)
     yield address, folder
     address.kill()

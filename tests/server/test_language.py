@@ -10,7 +10,7 @@ from checklist.tables import TRANSLATIONS
 
 TABLE = (
     'tag = "{tag}"\nname = "{tag}"\ndir = "ltr"\nscript = "Latn"\ndecimal = "."\norder = "nu"\n'
-    'plural_forms = "x"\n[units]\nkpa = "kPa"\n'
+    'plural_forms = "nplurals=2; plural=(n != 1);"\n[units]\nkpa = "kPa"\n'
 )
 
 
@@ -82,7 +82,10 @@ def test_the_pack_of_the_tablet_is_the_pack_of_the_pages():
     read = json.loads(pack.as_json())
 
     assert read["m"] == pack.messages
-    assert set(read) == {"lang", "dir", "name", "decimal", "order", "units", "m"}
+    assert set(read) == {
+        "lang", "dir", "name", "script", "sample", "decimal", "order", "units", "plural", "fallback",
+        "kind", "lists", "withdrawn", "voice", "m",
+    }
 
 
 def test_every_shipped_language_loads():
