@@ -71,6 +71,9 @@ ERRORS: dict[str, Answer] = {
     "authority_kept": Answer(409, 73),
     "retention_unheld": Answer(409, 65),
     "door_plain": Answer(403, 77),
+    "pack_malformed": Answer(422, 65),
+    "pack_torn": Answer(422, 65),
+    "pack_foreign": Answer(403, 77),
     "unexpected": Answer(500, 70),
 }
 

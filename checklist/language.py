@@ -4,9 +4,11 @@ English sentences stand in words/*.toml by id; any other language stands in PO
 files whose context is that id. Nothing here formats numbers or dates by locale.
 """
 
+import hashlib
 import json
 import re
 import tomllib
+import unicodedata
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -86,6 +88,36 @@ def load(translations: Path, tag: str) -> Pack:
 def load_all(translations: Path) -> dict[str, Pack]:
     """Read every pack: {tag: Pack}."""
     return {tag: load(translations, tag) for tag in tags(translations)}
+
+
+def tablet_pack(body: bytes, source: dict, lists: list) -> bytes:
+    """Write a kept pack as the tablet reads it.
+
+    source: {id: English text}; a line whose English has changed since is left out and told.
+    """
+    pack = json.loads(body)
+    fresh = {
+        name: text for name, text in pack["m"].items()
+        if name in source and pack["src"].get(name) == _source_hash(name, source[name])
+    }
+    voice = {
+        key: {"file": f"voice/{clip['clip']}.webm"}
+        for key, clip in pack["voice"].items() if key.split("|")[0] in fresh
+    }
+    told = {key: pack[key] for key in ("name", "dir", "decimal", "order", "units")} | {
+        key: pack.get(key, "") for key in ("script", "sample", "plural", "fallback")
+    }
+    told |= {
+        "lang": pack["tag"], "kind": "ready", "m": fresh, "voice": voice,
+        "lists": dict.fromkeys(lists, True),
+        "withdrawn": sorted({*pack["withdrawn"], *pack["m"]} - set(fresh)),
+    }
+    return json.dumps(told, ensure_ascii=False).encode()
+
+
+def _source_hash(name: str, text: str) -> str:
+    told = json.dumps(["src", name, unicodedata.normalize("NFC", text), None], ensure_ascii=False, separators=(",", ":"))
+    return hashlib.sha256(told.encode()).hexdigest()[:20]
 
 
 def _sentences(folder: Path) -> dict[str, str]:

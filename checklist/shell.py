@@ -12,6 +12,7 @@ import posixpath
 import re
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
+from functools import cached_property
 from pathlib import Path, PurePosixPath
 
 WORKER = "sw.js"
@@ -35,6 +36,7 @@ TYPES = {
     ".txt": "text/plain; charset=utf-8",
     ".wasm": "application/wasm",
     ".wav": "audio/wav",
+    ".webm": "audio/webm",
     ".webmanifest": "application/manifest+json",
     ".webp": "image/webp",
     ".woff2": "font/woff2",
@@ -71,6 +73,11 @@ class File:
         """Tell whether compression makes it smaller."""
         return self.type.startswith("text/") or "json" in self.type or "xml" in self.type
 
+    @cached_property
+    def packed(self) -> bytes:
+        """Give its bytes compressed."""
+        return gzip.compress(self.data, mtime=0)
+
 
 @dataclass(frozen=True)
 class Release:
@@ -83,13 +90,22 @@ class Release:
     files: Mapping[str, File]
     worker: bytes
 
-    @classmethod
-    def build(cls, static: Path, packs: Mapping[str, bytes], demo: bool = False) -> "Release":
-        """Make the release of a static folder and its language packs (tag -> JSON bytes).
+    @cached_property
+    def script(self) -> File:
+        """Give the worker as it is sent."""
+        return File(self.worker, TYPES[".js"], "")
 
-        The release of a demo says so in its page, so that no tap of it can pass for real.
+    @classmethod
+    def build(
+        cls, static: Path, packs: Mapping[str, bytes], demo: bool = False,
+        voice: Mapping[str, bytes] | None = None,
+    ) -> "Release":
+        """Make the release of a static folder, its language packs (tag -> JSON bytes) and its clips.
+
+        voice: {digest: bytes}; the names of the files say what they hold. The release of a demo says so in its page, so that no tap of it can pass for real.
         """
         raw = dict(_read(static)) | {f"packs/{tag}.json": pack for tag, pack in packs.items()}
+        raw |= {f"voice/{digest}.webm": clip for digest, clip in (voice or {}).items()}
         raw[CONTENTS] = _contents(raw, packs)
         raw[PAGE] = _page(raw, demo)
         name = _name(raw)
@@ -157,7 +173,7 @@ def _file(name: str, path: str, data: bytes) -> File:
 
 def _worker(name: str, files: Mapping[str, File], script: bytes) -> bytes:
     spare = {
-        address: [file.type, base64.b64encode(gzip.compress(file.data, mtime=0)).decode()]
+        address: [file.type, base64.b64encode(file.packed).decode()]
         for address, file in files.items()
         if address == "/" or PurePosixPath(address).suffix in SPARE
     }

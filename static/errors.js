@@ -61,6 +61,9 @@ export const ERRORS = Object.freeze([
   "authority_kept",
   "retention_unheld",
   "door_plain",
+  "pack_malformed",
+  "pack_torn",
+  "pack_foreign",
   "unexpected",
 ]);
 
