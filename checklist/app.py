@@ -5,10 +5,9 @@ from dataclasses import replace
 from flask import Flask
 from flask_wtf.csrf import CSRFProtect
 
-from checklist import keys, language, sealing, station
+from checklist import keys, language, releases, sealing, station
 from checklist.config import Settings, is_invented
 from checklist.journal import Journal
-from checklist.shell import Release
 from checklist.web import (
     account_pages,
     device_pages,
@@ -40,19 +39,17 @@ def create_app(settings: Settings) -> Flask:
     # A folder that is marked is never shown as real, however it is opened.
     settings = replace(settings, demo=settings.demo or is_invented(settings.data))
     packs = language.load_all(settings.translations, own=settings.own_translations, ready=settings.ready)
-    told = {tag: pack.as_json() for tag, pack in packs.items()}
-    lists = language.read_lists(settings.translations)
-    release = Release.build(settings.static, told, settings.demo, pages=language.pages_of(lists))
     journal = Journal.open(settings.database)
     identity = journal.write(lambda store: station.found(store, Parts.now()))
     journal.write(lambda store: sealing.found(store, identity, Parts.now()))
+    kept = releases.of_station(settings, journal, packs)
     app = Flask("checklist.web", static_folder=None)
     app.config.update(_config(settings, identity.private_key))
     app.url_map.converters["int"] = Number
-    app.extensions[NAME] = Parts(settings, journal, identity, packs, release.name)
+    app.extensions[NAME] = Parts(settings, journal, identity, packs, kept)
     CSRFProtect(app).exempt(exchange_api.exchange)
     for blueprint in (
-        shell_pages.blueprint(release),
+        shell_pages.blueprint(kept),
         relay_api.exchange,
         health.health,
         trust_pages.trust,

@@ -4,6 +4,7 @@ English sentences stand in words/*.toml by id; any other language stands in PO
 files whose context is that id. Nothing here formats numbers or dates by locale.
 """
 
+import hashlib
 import json
 import re
 from collections.abc import Iterable, Mapping
@@ -141,7 +142,8 @@ def tablet_pack(body: bytes, source: Pack, lists: Mapping[str, WordList]) -> Pac
     held = {source.files[name] for name in told["m"] if name in source.files}
     ready = {name: all(file in held for file in row.files) for name, row in lists.items()}
     offered = {file for name, row in lists.items() if ready[name] for file in row.files}
-    withdrawn = sorted(name for name in source.messages if name not in own and source.files[name] in offered)
+    lacking = {name for name in source.messages if name not in own and source.files[name] in offered}
+    withdrawn = sorted(lacking | {name for name in (*told["m"], *told["withdrawn"]) if name not in own})
     return Pack(
         lang=told["tag"], messages=source.messages | own, own=frozenset(own), source=source, kind="ready",
         lists=ready, withdrawn=tuple(withdrawn), voice=_voice(told, own),

@@ -12,6 +12,7 @@ import posixpath
 import re
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
+from functools import cached_property
 from pathlib import Path, PurePosixPath
 
 WORKER = "sw.js"
@@ -74,6 +75,11 @@ class File:
         """Tell whether compression makes it smaller."""
         return self.type.startswith("text/") or "json" in self.type or "xml" in self.type
 
+    @cached_property
+    def packed(self) -> bytes:
+        """Give its bytes compressed."""
+        return gzip.compress(self.data, mtime=0)
+
 
 @dataclass(frozen=True)
 class Release:
@@ -86,6 +92,11 @@ class Release:
     files: Mapping[str, File]
     worker: bytes
 
+    @cached_property
+    def script(self) -> File:
+        """Give the worker as it is sent."""
+        return File(self.worker, TYPES[".js"], "")
+
     @classmethod
     def build(
         cls, static: Path, packs: Mapping[str, bytes], demo: bool = False, *,
@@ -93,11 +104,11 @@ class Release:
     ) -> "Release":
         """Make the release of a static folder and its language packs (tag -> JSON bytes).
 
-        pages: page -> list of words; voice: name of a clip -> bytes. The release of a demo
+        pages: page -> list of words; voice: digest of a clip -> bytes. The release of a demo
         says so in its page, so that no tap of it can pass for real.
         """
         raw = dict(_read(static)) | {f"packs/{tag}.json": pack for tag, pack in packs.items()}
-        raw |= {f"voice/{name}": clip for name, clip in (voice or {}).items()}
+        raw |= {f"voice/{digest}.webm": clip for digest, clip in (voice or {}).items()}
         told = {tag: json.loads(pack) for tag, pack in packs.items()}
         drafts = {f"packs/{tag}.json" for tag, pack in told.items() if pack.get("kind") == "draft"}
         raw[CONTENTS] = _contents(raw, told, pages or {})
@@ -167,7 +178,7 @@ def _file(name: str, path: str, data: bytes) -> File:
 
 def _worker(name: str, files: Mapping[str, File], script: bytes, drafts: set[str]) -> bytes:
     spare = {
-        address: [file.type, base64.b64encode(gzip.compress(file.data, mtime=0)).decode()]
+        address: [file.type, base64.b64encode(file.packed).decode()]
         for address, file in files.items()
         if (address == "/" or PurePosixPath(address).suffix in SPARE) and address not in drafts
     }

@@ -10,6 +10,7 @@ from pathlib import Path
 from cheroot.wsgi import Server
 from flask import Flask, request
 
+from checklist.releases import Releases
 from checklist.shell import Release
 from checklist.tables import TRANSLATIONS
 from checklist.web.shell_pages import blueprint
@@ -19,7 +20,7 @@ def shell_only(static: Path, spoiled: str | None) -> Flask:
     """Make an app that knows nothing but the shell."""
     app = Flask("shell", static_folder=None)
     release = Release.build(static, {})
-    app.register_blueprint(blueprint(release))
+    app.register_blueprint(blueprint(Releases(lambda: release)))
 
     @app.get("/health")
     def health() -> dict:

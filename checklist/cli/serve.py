@@ -13,6 +13,7 @@ from checklist import accounts
 from checklist import certificate as made
 from checklist.cli.common import chosen_folder, data_options
 from checklist.config import Settings
+from checklist.errors import ChecklistError
 from checklist.web.local import is_loopback
 from checklist.web.parts import NAME, ROUNDS
 
@@ -117,10 +118,18 @@ def _report_upward(app: Flask) -> None:
     from checklist.rounds import Rounds
 
     shared = app.extensions[NAME]
-    app.extensions[ROUNDS] = Rounds(
-        lambda: upstream.session(shared.journal, shared.identity, shared.now)
-    )
-    app.extensions[ROUNDS].start()
+
+    def work() -> None:
+        report = upstream.session(shared.journal, shared.identity, shared.now).packs
+        if report.came:
+            shared.releases.now()
+        if report.waits:
+            rounds.wake()
+        if report.failure:
+            raise ChecklistError(report.failure)
+
+    rounds = app.extensions[ROUNDS] = Rounds(work)
+    rounds.start()
 
 
 def _first_link(app: Flask, address: str) -> str | None:

@@ -9,6 +9,7 @@ import re
 import pytest
 from flask import Flask
 
+from checklist.releases import Releases
 from checklist.shell import HEADERS, Release
 from checklist.web.shell_pages import blueprint
 
@@ -35,7 +36,7 @@ def release(static) -> Release:
 @pytest.fixture
 def client(release):
     app = Flask("test", static_folder=None)
-    app.register_blueprint(blueprint(release))
+    app.register_blueprint(blueprint(Releases(lambda: release)))
     return app.test_client()
 
 
