@@ -107,7 +107,9 @@ class Folder:
 
         def work(shelf: Shelf) -> bool:
             row = written(shelf, entry, forms, by, how, at, note)
-            if shelf.forms(name) == forms and not shelf.catalog.rows[name].before and shelf.ledger.writers(entry, forms):
+            same = shelf.forms(name) == forms and not shelf.catalog.rows[name].before
+            # Who saves a program's text as it stands takes it up: from then on somebody answers for it.
+            if same and shelf.ledger.is_taken_up(entry, forms):
                 return True
             fits = tgt_hash(shelf.forms(name)) == base_tgt
             shelf.ledger.add_all([row])
