@@ -126,6 +126,12 @@ def can_be_drawn(entry: Entry, forms: Sequence[str], language: Language) -> bool
     return not codes & {"empty", "plural-count", "placeholder", "bidi-control", "control", "format-char"}
 
 
+def word_of(code: str) -> str:
+    """Name the words that say what a finding means."""
+    plain = code.partition("[")[0].partition(":")[0].replace("-", "_")
+    return f"flaw.{plain}"
+
+
 def fields(text: str) -> Counter:
     """Count the named fields; raises ValueError at one that is not a plain name in braces."""
     found: Counter = Counter()

@@ -25,7 +25,6 @@ KNOWN = frozenset(
 TOLD_WHY = {
     "after.placenta_part": "possible is what is known: part of the placenta is perhaps inside",
     "after.tier.3": "possible is what is known: the bleeding cannot be seen",
-    "after.close": "the key itself has to be held down",
     "before.override_hold": "the key itself has to be held down",
     "app.caution": "what the law allows is meant",
     "station.what_it_is": "what the law allows is meant",

@@ -20,6 +20,8 @@ from checklist.translation.table import FILE as TABLE
 from checklist.translation.table import TAG, Language, is_pseudo, read_language, write_language
 
 LOCK = ".lock"
+# Name of the folder of own work within a data folder.
+OWN = "translations"
 
 
 class Workshop:
