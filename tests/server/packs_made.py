@@ -4,15 +4,19 @@ import hashlib
 import json
 import unicodedata
 
+import pytest
 from flask import request
 
 from checklist import pack_body, packs
 from checklist.language import SOURCE, load
 from checklist.tables import TRANSLATIONS
+from tests.server.tablet import Tablet
 
 TAG = "qaa"
 ENGLISH = load(TRANSLATIONS, SOURCE).messages
+WORDS = {"app.failed": "Nafun.", "problem.not_found": "Ini tafo."}
 CLIP = b"\x1aE\xdf\xa3 a voice"
+VOICES = [CLIP + bytes([number]) * 2000 for number in range(3)]
 
 
 def source_hash(name: str, text: str) -> str:
@@ -102,3 +106,28 @@ def other_bytes(response, data: bytes):
     response.set_data(data)
     response.headers.pop("Content-Encoding", None)
     return response
+
+
+SPOKEN = a_pack(WORDS, {"app.failed": VOICES[0], "problem.not_found": VOICES[1], "problem.not_found|n=1": VOICES[2]})
+
+
+@pytest.fixture
+def post(serve, hub):
+    """Give a station that reports to it."""
+    post = serve("post")
+    post.join(hub)
+    return post
+
+
+def a_birth(post):
+    """Record a birth at a station; gives its lines."""
+    tablet, client = Tablet(), post.app.test_client()
+    tablet.ask(client)
+    post.state_of(tablet.device_id, "admitted")
+    tablet.pull(tablet.open_case(), 2)
+    assert tablet.send(client).status_code == 200
+    return set(tablet.lines)
+
+
+def clips_held(post):
+    return post.journal.reader.execute("select count(*) from thing").fetchone()[0]

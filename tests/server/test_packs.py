@@ -9,11 +9,10 @@ from checklist.audit import find_damage
 from checklist.errors import ChecklistError
 from checklist.keys import device_id, new_private_key, public_key_of
 from tests.server.hubs import Served
-from tests.server.packs_made import CLIP, TAG, a_pack, in_force, make, said, withdraw
+from tests.server.packs_made import CLIP, TAG, WORDS, a_pack, in_force, make, said, withdraw
 from tests.server.pages import see
 from tests.server.people import trail_of
 
-WORDS = {"app.failed": "Nafun.", "problem.not_found": "Ini tafo."}
 
 
 @pytest.fixture
