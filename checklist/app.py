@@ -16,6 +16,14 @@ from checklist.web import (
     headers,
     health,
     history_pages,
+    language_file_pages,
+    language_pack_pages,
+    language_pages,
+    language_parts,
+    language_preview,
+    language_review_pages,
+    language_text_pages,
+    language_voice_pages,
     limit_pages,
     problems,
     relay_api,
@@ -30,6 +38,11 @@ from checklist.web import (
 from checklist.web.asked import Number
 from checklist.web.parts import NAME, Parts
 
+# Their routes stand on one blueprint, which their first import fills.
+LANGUAGES = (
+    language_pages, language_text_pages, language_review_pages, language_file_pages, language_voice_pages, language_pack_pages,
+    language_preview,
+)
 # Far above any batch or form; the page that takes in files allows itself more.
 LARGEST_BODY = 1024 * 1024
 
@@ -56,7 +69,7 @@ def create_app(settings: Settings) -> Flask:
         station_pages.blueprint(
             history_pages.history, settings_pages.settings, device_pages.devices,
             account_pages.pages, limit_pages.limits, remark_parts.pages,
-            export_pages.exports, stick_pages.sticks, review_births.pages,
+            export_pages.exports, stick_pages.sticks, review_births.pages, language_parts.languages,
         ),
     ):
         app.register_blueprint(blueprint)

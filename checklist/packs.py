@@ -73,6 +73,16 @@ def bodies(connection: sqlite3.Connection) -> dict[str, bytes]:
     return {row["tag"]: row["body"] for row in rows if pack_body.digest(row["body"]) == row["digest"]}
 
 
+def history(connection: sqlite3.Connection, tag: str, *, before: int | None = None, size: int = 20) -> list[dict]:
+    """List the packs of a language that were ever kept here, newest first, below a number."""
+    rows = connection.execute(
+        "select rowid as pack_no, digest, made_at, made_by, length(body) as bytes from pack"
+        " where tag = ? and rowid < ? order by rowid desc limit ?",
+        (tag, 2**62 if before is None else before, size),
+    )
+    return [dict(row) for row in rows]
+
+
 def names(connection: sqlite3.Connection) -> dict[str, str]:
     """Give {tag: name in its own words} of the languages whose pack is in force."""
     return {tag: pack_body.read(body)["name"] for tag, body in bodies(connection).items()}

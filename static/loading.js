@@ -7,16 +7,16 @@ import { readProtocol } from "./core/protocol.js";
 import { readLanguages } from "./languages.js";
 
 /**
- * Read everything from the release at `base`.
+ * Read everything from the release at `base`; a preview hands in other languages by `told` {contents, read}.
  *
  * Gives {kinds, protocol {digest, table}, protocols (digest -> table), languages, practice
  * (where the scripts of practice births lie)}.
  */
-export async function readTables(base, language) {
-  const [contents, kinds] = await Promise.all([json("contents.json", base), json("core/kinds.json", base)]);
+export async function readTables(base, language, told = {}) {
+  const [contents, kinds] = await Promise.all([told.contents ?? json("contents.json", base), json("core/kinds.json", base)]);
   const [protocols, languages] = await Promise.all([
     Promise.all(contents.protocols.map((path) => protocol(path, base))),
-    languagesOf(contents, base, language),
+    languagesOf(contents, base, language, told.read),
   ]);
   return {
     kinds,
@@ -33,8 +33,8 @@ export async function readWords(base, language, isPractice) {
   return languages.words("home", isPractice);
 }
 
-function languagesOf(contents, base, language) {
-  return readLanguages({ contents, read: (path) => json(path, base), language });
+function languagesOf(contents, base, language, read = (path) => json(path, base)) {
+  return readLanguages({ contents, read, language });
 }
 
 async function protocol(path, base) {

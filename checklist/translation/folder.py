@@ -81,6 +81,10 @@ class Folder:
         """Check the text of an id, or the forms that somebody is about to write."""
         return check_entry(self._entry(name), self.forms(name) if forms is None else forms, self.language, self.glossary)
 
+    def obstacles(self, name: str) -> list[str]:
+        """Name what keeps a text out of a pack; empty when it may go in."""
+        return self._shelf.reasons(self._entry(name))
+
     def history(self, name: str) -> list[dict]:
         """Give what was done with an id, oldest first, attempts among them."""
         return self.ledger.history(name)

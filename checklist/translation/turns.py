@@ -13,9 +13,10 @@ ACTS = ("write", "take_up", "check", "back", "judge", "record", "hear")
 
 
 def turns(folder: Folder, by: str) -> dict[str, list[str]]:
-    """Give what a person may do next, in the order of the source: {act: [ids]}; hear and record by key of a clip."""
+    """Give what a person may do next, the bedside and what is dangerous first: {act: [ids]}; hear and record by key of a clip."""
     found: dict[str, list[str]] = {act: [] for act in ACTS}
-    for name, entry in folder.source.items():
+    for name in _by_weight(folder):
+        entry = folder.source[name]
         for act in _acts(folder, name, by):
             found[act].append(name)
         if by and is_spoken(entry) and is_enough(entry, folder.state(name)):
@@ -58,6 +59,16 @@ def is_judged(folder: Folder, name: str) -> bool | None:
         elif row["act"] == "judged":
             same = row.get("same") is True
     return same
+
+
+def _by_weight(folder: Folder) -> list[str]:
+    """Put the texts of the first list before those of the next, and within a list the dangerous ones first."""
+    rank: dict[str, int] = {}
+    for place, one in enumerate(folder.lists.values()):
+        for file in one.files:
+            rank.setdefault(file, place)
+    entries = folder.source
+    return sorted(entries, key=lambda name: (rank.get(entries[name].file, len(rank)), not entries[name].safety))
 
 
 def _acts(folder: Folder, name: str, by: str) -> list[str]:

@@ -1,5 +1,7 @@
 """The languages: how far each list is in each, what one may do next, and a new one."""
 
+from collections.abc import Callable
+
 from flask import Response, redirect, render_template, request, url_for
 from wtforms import SelectField, StringField
 from wtforms.validators import InputRequired, Length, Optional, Regexp
@@ -110,7 +112,7 @@ def one(tag: str) -> str:
     ]
     return render_template(
         "language.html", folder=folder, language=folder.language, lists=lists, mine=mine, acts=ACTS, first=FIRST,
-        states=STATES, counts=_counts(states), said=lambda name: said(folder, name), hidden=lambda name: src_hash(folder.source[name]),
+        states=STATES, counts=_counts(states), **_naming(folder),
         in_force=packs.in_force(parts().journal.reader).get(tag, ""), is_pseudo=is_pseudo(tag),
     )
 
@@ -124,8 +126,7 @@ def turn(tag: str, act: str) -> str:
     skip, found = max(whole("skip", 0), 0), turns(folder, guard.who())[act]
     return render_template(
         "language_turn.html", language=folder.language, act=act, ids=found[skip:skip + PAGE_SIZE], total=len(found),
-        more=skip + PAGE_SIZE if len(found) > skip + PAGE_SIZE else None, said=lambda name: said(folder, name),
-        hidden=lambda name: src_hash(folder.source[name]),
+        more=skip + PAGE_SIZE if len(found) > skip + PAGE_SIZE else None, **_naming(folder),
     )
 
 
@@ -148,9 +149,13 @@ def texts(tag: str) -> str:
     )
 
 
-def said(folder: Folder, name: str) -> str:
-    """Give the first form of a text, or of that of a clip, for a list that must not show the English."""
-    return next(iter(folder.forms(name.partition("|")[0])), "")
+def _naming(folder: Folder) -> dict[str, Callable[[str], str]]:
+    """Give how a list names a text: in English, in the language itself, or by a hash, for the id is English too."""
+    return {
+        "english": lambda name: folder.source[name].text,
+        "said": lambda name: next(iter(folder.forms(name.partition("|")[0])), ""),
+        "hidden": lambda name: src_hash(folder.source[name]),
+    }
 
 
 def _counts(states: dict[str, str]) -> dict[str, int]:

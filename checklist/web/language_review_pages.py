@@ -6,7 +6,6 @@ from checklist.errors import ChecklistError
 from checklist.translation.checks import ASK, BLOCK
 from checklist.translation.folder import Folder
 from checklist.translation.lists import is_enough
-from checklist.translation.packing import Shelf
 from checklist.translation.source import src_hash, tgt_hash
 from checklist.translation.turns import approvable, is_judged, may_back, turns
 from checklist.web import guard
@@ -19,6 +18,7 @@ from checklist.web.language_parts import (
     named,
     note,
     opened,
+    person,
     typed,
 )
 from checklist.web.language_text_pages import entry_of, samples
@@ -107,14 +107,13 @@ def whole_list(tag: str, list_id: str) -> str:
     folder = opened(tag)
     if list_id not in folder.lists:
         raise ChecklistError("not_found", list=list_id)
-    shelf = Shelf.read(folder.language_folder(), folder.source)
     rows, ready = [], 0
     for name in folder.lists[list_id].ids(folder.source):
         entry, forms = folder.source[name], folder.forms(name)
         state = folder.state(name)
         ready += is_enough(entry, state)
         last = {act: folder.ledger.last(entry, forms, act) for act in ("written", "checked", "back", "approved")}
-        open_codes = [] if is_enough(entry, state) else [code for code in shelf.reasons(entry) if code != "checked"]
+        open_codes = [] if is_enough(entry, state) else [code for code in folder.obstacles(name) if code != "checked"]
         rows.append({
             "name": name, "entry": entry, "forms": forms, "state": state, "last": last, "same": is_judged(folder, name),
             "open": open_codes, "samples": samples(folder, entry, forms) if entry.values else [],
@@ -146,7 +145,7 @@ def _check(folder: Folder, name: str, answers: dict[str, str], *, refused: bool 
         blocks=[one for one in found if one.level == BLOCK], asks=[one for one in found if one.level == ASK],
         why_not=folder.ledger.refusal(entry, forms, "checked", guard.who()), tgt=tgt_hash(forms), answers=answers,
         refused=refused, samples=samples(folder, entry, forms), longest_answer=LONGEST_ANSWER, longest_note=LONGEST_NOTE,
-        writers=sorted({row["by"] for row in folder.ledger.of(entry, forms) if row["act"] == "written"}),
+        writers=sorted({person(row["by"]) for row in folder.ledger.of(entry, forms) if row["act"] == "written"}),
         before=folder.before(name),
     )
 

@@ -1,0 +1,56 @@
+/**
+ * Walk an invented birth past the tablet's screens until one of them draws a certain text.
+ */
+
+const MINUTE_S = 60;
+const CUP = { cup: "soft", mm: 60, placement: "flexing_median" };
+const SUCTION = { unit: "kpa", reading: 80000, pa: 80000 };
+const ALONE = ["home", "settings", "kit", "card", "cases", "practice"];
+// What is tapped, and how many seconds pass before it.
+const BIRTH = [
+  ["cup_applied", CUP, 30], ["rim_swept", { clear: "yes" }, 20], ["suction_set", { stage: "first", unit: "kpa", reading: 20000, pa: 20000 }, 20],
+  ["rim_swept", { clear: "yes" }, 20], ["suction_set", { stage: "working", ...SUCTION }, 20], ["rim_swept", { clear: "yes" }, 20],
+  ["pull_began", {}, 60], ["pull_ended", {}, 30], ["descent_judged", { descent: "no" }, 5], ["hiss_heard", {}, 20],
+  ["fetal_heart_counted", { heard: "yes", bpm: 90 }, 20], ["pull_began", {}, 60], ["cup_detached", { cause: "leak" }, 20],
+  ["scalp_checked", { finding: "swelling" }, 20], ["cup_applied", CUP, 20], ["suction_set", { stage: "working", unit: "kpa", reading: 50000, pa: 50000 }, 20],
+  ["rim_swept", { clear: "no" }, 20], ["suction_set", { stage: "working", ...SUCTION }, 20], ["rim_swept", { clear: "yes" }, 20],
+  ["pull_began", {}, 60], ["pull_ended", {}, 30], ["descent_judged", { descent: "yes" }, 5], ["perineum_reached", {}, 20],
+  ["pull_began", {}, 4 * MINUTE_S], ["pull_ended", {}, 30], ["descent_judged", { descent: "yes" }, 5], ["fetal_heart_counted", { heard: "no" }, 12 * MINUTE_S],
+];
+const BORN = [["head_born", {}, 20], ["baby_born", { sex: "girl" }, 20], ["placenta_delivered", { complete: "yes" }, 600], ["blood_loss_measured", { ml: 900 }, 60]];
+const STOPPED = [["vacuum_stopped", { why: "pulls", next: "transfer" }, 20], ["transfer_left", {}, 600]];
+
+/**
+ * Look for the screen that draws a text; gives whether there was one, and stays on it.
+ *
+ * screen: {go}; desk; `open(answers)` begins an invented birth; `pass(seconds)` moves its clock;
+ * `isDrawn()` tells whether the text was asked for since it was last asked.
+ */
+export async function walkTo({ screen, desk, protocol, script, open, pass, isDrawn }) {
+  isDrawn();
+  const shows = (page, arg = null) => {
+    screen.go(page, arg);
+    return isDrawn();
+  };
+  if (ALONE.some((page) => shows(page))) return true;
+  for (const ends of [BORN, STOPPED]) {
+    await open();
+    for (const { id, form } of protocol.questions) {
+      if (shows("before", id)) return true;
+      if (form !== "plan" && script.answers[id]) await desk.record("check_answered", { item: id, ...script.answers[id] }, { tap: false });
+    }
+    if (shows("verdict")) return true;
+    await desk.record("decision_made", { decision: "proceed", verdict: "ask", override: true }, { tap: false });
+    for (const [kind, facts, seconds] of [...BIRTH, ...ends]) {
+      pass(seconds);
+      await desk.record(kind, facts, { tap: false });
+      if (isDrawn()) return true;
+      if (["cup", "pull", "log", "stop"].some((page) => !desk.theCase().baby_born && shows(page))) return true;
+    }
+    if (["after", "record", "handover"].some((page) => shows(page, page === "after" ? null : desk.caseId()))) return true;
+    await desk.record("case_closed", { why: "complete" }, { tap: false });
+    if (shows("debrief", { id: desk.caseId() })) return true;
+    desk.leave();
+  }
+  return false;
+}
