@@ -1,6 +1,6 @@
 """The voice of a language: record each sentence that is heard, and let a second person listen."""
 
-from flask import Response, redirect, render_template, request, send_file, url_for
+from flask import Response, redirect, render_template, request, url_for
 from flask_wtf.file import FileField, FileRequired
 from wtforms import BooleanField
 from wtforms.validators import InputRequired
@@ -83,7 +83,10 @@ def sound(tag: str, key: str) -> Response:
     found = _clip(folder, key)
     if not found.digest or not folder.clip_path(found.digest).is_file():
         raise ChecklistError("not_found", key=key)
-    return send_file(folder.clip_path(found.digest), "audio/webm")
+    data = folder.clip_path(found.digest).read_bytes()
+    # A player asks for pieces, so that one may listen to an end again.
+    answer = Response(data, content_type="audio/webm")
+    return answer.make_conditional(request, accept_ranges=True, complete_length=len(data))
 
 
 def _page(folder: Folder, key: str, form: ClipForm | None = None) -> str:
