@@ -13,7 +13,8 @@ import click
 from checklist.cli.common import NO_INPUT, Refusal, chosen_folder, data_options, unwritable
 from checklist.language import Pack, load
 from checklist.tables import TRANSLATIONS
-from checklist.translation.checks import ASK, BLOCK, Finding, word_of
+from checklist.translation.checks import ASK, BLOCK, WARN, Finding, word_of
+from checklist.translation.consistency import inconsistent
 from checklist.translation.folder import Folder
 from checklist.translation.ledger import HOW
 from checklist.translation.lint import lint
@@ -108,7 +109,7 @@ def update(workshop: Workshop, tag: str) -> None:
 
 @language.command()
 @click.argument("tag")
-@click.option("--asks", is_flag=True, help="Also what a second person is to be asked.")
+@click.option("--asks", is_flag=True, help="Also what a second person is to be asked, and what does not go together.")
 @_placed
 def check(workshop: Workshop, tag: str, asks: bool) -> None:
     """Check every text of TAG; with TAG en, the English itself.
@@ -123,7 +124,10 @@ def check(workshop: Workshop, tag: str, asks: bool) -> None:
     else:
         folder = workshop.open(tag)
         counts.update(folder.states().values())
-        found = ((name, folder.findings(name)) for name in folder.source if folder.forms(name))
+        apart = inconsistent(folder.source, folder.catalog.forms())
+        found = (
+            (name, [*folder.findings(name), *apart.get(name, ())]) for name in folder.source if folder.forms(name)
+        )
     levels = Counter()
     with _progress(found, len(workshop.source)) as told:
         lines = list(_lines(told, words, levels, asks or tag == SOURCE))
@@ -208,8 +212,7 @@ def _lines(found: Iterable[tuple[str, list[Finding]]], words: Pack, levels: Coun
 
 def _sum_up(tag: str, states: Counter, levels: Counter, total: int) -> None:
     told = [f"{states[state]} {state}" for state in ("missing", "draft", "checked", "approved") if states]
-    blocks, others = levels[BLOCK], sum(levels.values()) - levels[BLOCK]
-    told.append(f"{blocks} that block, {others} {'to ask' if levels[ASK] else 'to weigh'}")
+    told.append(f"{levels[BLOCK]} that block, {levels[ASK]} to ask, {levels[WARN]} to weigh")
     click.echo(f"{tag}: {total} texts: {', '.join(told)}")
 
 

@@ -12,7 +12,7 @@ from string import Formatter
 from typing import NamedTuple
 
 from checklist.translation.glossary import Term, has_term, hits, opposites
-from checklist.translation.quantities import UNITS, ascii_digits, numbers, pairs, units, without_fields
+from checklist.translation.quantities import TIMES, UNITS, ascii_digits, numbers, pairs, units, without_fields
 from checklist.translation.source import Entry
 from checklist.translation.table import Language, numbers_of_forms
 
@@ -27,12 +27,12 @@ END = {
     "፦": ":", "፡": ":", "፧": "?",
 }
 MEANING = re.compile(
-    r"\b(not|never|no|nobody|nothing|none|cannot|[a-z]+n't|without|unless|until|before|after|first|then|stop|start|begin|only|both"
-    r"|either|left|right|above|below|more|less|most|least|raise|lower|higher|up|down|front|back|open|close|if|or)\b"
+    r"\b(not|never|no|nobody|nothing|none|cannot|[a-z]+n't|without|unless|until|before|after|first|stop|start|begin|only|both"
+    r"|either|left|right|above|below|more|less|most|least|raise|lower|higher|up|down|front|back)\b"
 )
 COUNTING = re.compile(
     r"\b(one|two|three|four|five|six|seven|eight|nine|ten|eleven|twelve|fifteen|twenty|thirty|sixty|hundred|once|twice|half|double"
-    r"|each|every|all|second|third)\b"
+    r"|third)\b"
 )
 SCRIPTS = {
     "Latn": "LATIN", "Arab": "ARABIC", "Deva": "DEVANAGARI", "Ethi": "ETHIOPIC", "Beng": "BENGALI", "Cyrl": "CYRILLIC",
@@ -42,6 +42,8 @@ SCRIPTS = {
 # Below this length a ratio says nothing.
 RATIO_FROM = 8
 SHORTEST, LONGEST = 0.4, 2.5
+# Fewer letters than these are a sign or an abbreviation.
+FEW_LETTERS = 4
 
 
 class Finding(NamedTuple):
@@ -182,18 +184,19 @@ def _fields(src: str, dst: str) -> list[Finding]:
 
 def _numbers(src: str, dst: str, digits: str, kept: set[str], order: str) -> list[Finding]:
     found = []
-    if digits == "latn" and any(sign.isdigit() and not sign.isascii() for sign in dst):
+    if digits == "latn" and any(sign.isdecimal() and not sign.isascii() for sign in dst):
         found.append(Finding(BLOCK, "digits", ascii_digits(dst)))
     wanted, given = numbers(src), numbers(dst)
     if wanted != given:
         found.append(Finding(BLOCK, "number", _differ(wanted, given)))
     wanted, given = units(src, kept), units(dst, kept)
-    if wanted == given:
+    told = {unit for unit in wanted | given if wanted[unit] != given[unit]}
+    if not told:
         # The same signs at the wrong numbers are as wrong as another sign.
-        wanted, given = pairs(src, kept, "nu"), pairs(dst, kept, order)
-    if wanted != given:
-        found.append(Finding(BLOCK, "unit", _differ(wanted, given)))
-    return found
+        wanted, other = pairs(src, kept, "nu"), pairs(dst, kept, "nu" if order == "un" else "un")
+        given = pairs(dst, kept, order)
+        return found if wanted in (given, other) else [*found, Finding(BLOCK, "unit", _differ(wanted, given))]
+    return [*found, Finding(ASK if told <= set(TIMES) else BLOCK, "unit", _differ(wanted, given))]
 
 
 def _sameness(src: str, dst: str, same_ok: bool, script: str | None) -> list[Finding]:
@@ -202,13 +205,14 @@ def _sameness(src: str, dst: str, same_ok: bool, script: str | None) -> list[Fin
     if dst == src and letters and not same_ok:
         found.append(Finding(ASK, "same-as-source"))
     foreign = sum(script not in unicodedata.name(sign, "") for sign in letters) if script else 0
-    if foreign * 2 > len(letters):
+    if len(letters) >= FEW_LETTERS and foreign * 2 > len(letters):
         found.append(Finding(ASK, "script", f"{foreign} of {len(letters)}"))
     return found
 
 
 def _meaning(src: str, dst: str, glossary: Sequence[Term]) -> list[Finding]:
-    found = []
+    # The name of a field is no word of the text.
+    found, src, dst = [], without_fields(src), without_fields(dst)
     for term in hits(src, glossary):
         if not has_term(dst, term):
             found.append(Finding(ASK, f"term:{term.en}", ", ".join(term.forms)))

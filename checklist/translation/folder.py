@@ -5,6 +5,7 @@ that somebody else wrote meanwhile.
 """
 
 from collections.abc import Callable, Mapping, Sequence
+from dataclasses import replace
 from pathlib import Path
 
 from checklist.errors import ChecklistError
@@ -12,13 +13,14 @@ from checklist.translation import packing
 from checklist.translation.catalog import Catalog, export_catalog, write_catalog
 from checklist.translation.checks import Finding, blocks, check_entry, unanswered
 from checklist.translation.clips import Clip, clip_keys, clip_path, clips, read_clip
-from checklist.translation.glossary import Term
+from checklist.translation.glossary import Term, write_glossary
 from checklist.translation.ledger import Ledger
 from checklist.translation.lists import Readiness, WordList, readiness
 from checklist.translation.packing import Packed, Shelf
 from checklist.translation.returned import Taken, take, written
-from checklist.translation.source import Entry, tgt_hash, values_hash
-from checklist.translation.table import Language
+from checklist.translation.source import Entry, src_hash, tgt_hash, tidy, values_hash
+from checklist.translation.table import Language, write_language
+from checklist.translation.todo import is_next
 from checklist.whole_files import WholeFiles
 
 
@@ -89,6 +91,19 @@ class Folder:
         """Give what was done with an id, oldest first, attempts among them."""
         return self.ledger.history(name)
 
+    def attempts(self, name: str) -> list[dict]:
+        """Give what was written for today's English after the text that stands, and did not take its place."""
+        src, tgt, found = src_hash(self._entry(name)), self.tgt(name), []
+        for row in self.history(name):
+            if row["act"] == "written" and row["src"] == src:
+                found = [] if row["tgt"] == tgt else [*found, row]
+        return found if self.forms(name) else []
+
+    def todo(self, act: str, by: str, list_id: str = "") -> list[str]:
+        """Give the ids on which this person could take this step next: written, checked, back or judged."""
+        ids = self.lists[list_id].ids(self.source) if list_id else self.source
+        return [name for name in ids if is_next(self._shelf, self.source[name], act, by)]
+
     def before(self, name: str) -> str | None:
         """Give the English of before that the text was made from, when it has changed since."""
         row = self.catalog.rows.get(name)
@@ -107,7 +122,7 @@ class Folder:
 
         An attempt that came second is kept in the ledger with its words, and the text stays.
         """
-        entry, forms = self._entry(name), [form.strip() for form in forms]
+        entry, forms = self._entry(name), [tidy(form) for form in forms]
 
         def work(shelf: Shelf) -> bool:
             row = written(shelf, entry, forms, by, how, at, note)
@@ -201,6 +216,21 @@ class Folder:
         """Say that a recording says exactly this; raises review_refused."""
         more = {"values": values_hash(dict(values)), "clip": digest}
         self._act(name, None, lambda shelf, entry, forms: [shelf.ledger.made(entry, forms, "heard", by, at, **more)])
+
+    def change_table(self, **changes: object) -> None:
+        """Change the table of the language; its tag and its plural forms stay. Raises language_malformed."""
+        def work(shelf: Shelf) -> None:
+            table = replace(shelf.language, **changes)
+            # Other forms in another order would say the words for 15 at 100.
+            if table.tag != self.tag or table.plural != shelf.language.plural:
+                raise ChecklistError("language_malformed", tag=self.tag, why="its tag and plural forms stay")
+            write_language(shelf.folder, table)
+
+        self._do(work)
+
+    def change_glossary(self, terms: Sequence[Term]) -> None:
+        """Put another glossary in the place of this one; raises language_malformed."""
+        self._do(lambda shelf: write_glossary(shelf.folder, terms))
 
     def update(self) -> dict[str, list[str]]:
         """Bring the file to today's English: {"new": ids, "stale": ids, "left": ids}."""

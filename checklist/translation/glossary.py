@@ -11,6 +11,9 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from checklist.errors import ChecklistError
+from checklist.translation.source import tidy
+from checklist.translation.table import quoted
+from checklist.whole_files import WholeFiles
 
 FILE = "glossary.toml"
 # Pairs that a tired translator swaps, and that turn an instruction into its opposite.
@@ -34,11 +37,25 @@ def read_glossary(folder: Path) -> list[Term]:
     """Read glossary.toml of a language's folder; none is an empty one. Raises language_malformed."""
     try:
         rows = tomllib.loads((folder / FILE).read_text(encoding="utf-8")).get("term", [])
-        return [Term(row["en"], tuple(row["forms"]), row.get("note", "")) for row in rows]
+        return [Term(row["en"], tuple(map(tidy, row["forms"])), row.get("note", "")) for row in rows]
     except FileNotFoundError:
         return []
     except (OSError, UnicodeDecodeError, tomllib.TOMLDecodeError, KeyError, TypeError, AttributeError) as error:
         raise ChecklistError("language_malformed", tag=folder.name, file=FILE, why=str(error)) from None
+
+
+def write_glossary(folder: Path, terms: Iterable[Term]) -> None:
+    """Write the glossary of a language, whole; a term needs a form, a form a letter. Raises language_malformed."""
+    terms = list(terms)
+    for term in terms:
+        # An empty form would be found in every text.
+        if not term.en.strip() or not term.forms or not all(form.strip() for form in term.forms):
+            raise ChecklistError("language_malformed", tag=folder.name, file=FILE, why=f"no form: {term.en}")
+    lines = [
+        f"[[term]]\nen = {quoted(term.en)}\nforms = [{', '.join(map(quoted, term.forms))}]\nnote = {quoted(term.note)}\n" for term in terms
+    ]
+    with WholeFiles() as files:
+        files.open(folder / FILE).write("\n".join(lines).encode())
 
 
 def hits(text: str, glossary: Iterable[Term]) -> list[Term]:

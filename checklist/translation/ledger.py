@@ -70,14 +70,18 @@ class Ledger:
         rows, writers = self.of(entry, forms), self.writers(entry, forms)
         state = "draft"
         for place, row in enumerate(rows):
-            by_other = bool(writers - {UNNAMED}) and folded(row["by"]) not in writers | {UNNAMED}
+            by_other = folded(row["by"]) not in writers | {UNNAMED}
             if row["act"] == "withdrawn":
                 state = "draft"
             elif row["act"] == "checked" and by_other and _by_a_person(rows):
                 state = "checked" if state == "draft" else state
             elif row["act"] == "approved" and by_other and state == "checked":
-                state = "approved" if not entry.safety or _same(rows[:place], writers) else state
+                state = "approved" if not entry.safety or _back(rows[:place], writers) == "same" else state
         return state
+
+    def back(self, entry: Entry, forms: Sequence[str]) -> str:
+        """Say how the back-translation of a text stands: none, waits (to be judged), same or differs."""
+        return _back(self.of(entry, forms), self.writers(entry, forms))
 
     def last(self, entry: Entry, forms: Sequence[str], act: str) -> dict | None:
         """Give the newest row of an act on this text; of a check none that was withdrawn since."""
@@ -145,7 +149,7 @@ class Ledger:
     def _approving(self, entry: Entry, forms: Sequence[str], rows: list[dict], writers: set[str]) -> str:
         if self.state(entry, forms) == "draft":
             return "unchecked"
-        return "unjudged" if entry.safety and not _same(rows, writers) else ""
+        return "unjudged" if entry.safety and _back(rows, writers) != "same" else ""
 
     def _keep(self, row: dict) -> None:
         self._rows.append(row)
@@ -201,15 +205,17 @@ def _by_a_person(rows: list[dict]) -> bool:
     return any(row["act"] == "written" and row.get("how") != "machine" and row["by"] != UNNAMED for row in rows)
 
 
-def _same(rows: list[dict], writers: set[str]) -> bool:
-    """Tell whether the newest back-translation by somebody else was judged to say the same."""
-    same, back_by = False, None
+def _back(rows: list[dict], writers: set[str]) -> str:
+    """Say how the newest back-translation by somebody else stands: none, waits, same or differs."""
+    state, back_by = "none", None
     for row in rows:
-        if row["act"] == "back" and folded(row["by"]) not in writers:
-            same, back_by = False, folded(row["by"])
+        if row["act"] == "back":
+            # What a machine says back may be kept as a hint; it repeats the mistakes of a machine.
+            counts = folded(row["by"]) not in writers and row.get("how") != "machine"
+            state, back_by = ("waits", folded(row["by"])) if counts else ("none", None)
         elif row["act"] == "judged" and back_by and folded(row["by"]) not in {back_by, *writers}:
-            same = row.get("same") is True
-    return same
+            state = "same" if row.get("same") is True else "differs"
+    return state
 
 
 def _judging(rows: list[dict], by: str, more: dict) -> str:

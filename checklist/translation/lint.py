@@ -11,11 +11,12 @@ from checklist.translation.source import Entry
 
 # At most 20 words are taken in under stress; 12 is what to aim for.
 MOST_WORDS, MANY_WORDS = 20, 12
-LARGEST = 1000
 # Words that are read one way here and the other way there, or that turn round in translation.
 LISTED = re.compile(r"\b(unless|until|ensure|appropriate|as needed|hold|may|should)\b", re.IGNORECASE)
 _SENTENCE = re.compile(r"(?<=[.!?:;])\s+")
 _ABBREVIATION = re.compile(r"\b[A-Z]{2,}\b")
+# 1000 and more, with or without a mark between: a mark that means thousands here means tenths there.
+_LARGE = re.compile(r"\d{4,}|\d[.,\u00a0\u202f ]\d{3}(?!\d)")
 _TURNED = re.compile(r"[<>≤≥±]|(?<!\w)-\d")
 # What the people who read it say themselves.
 KNOWN = frozenset(
@@ -91,7 +92,7 @@ def _marks(text: str) -> list[Finding]:
     if TAG.search(text):
         found.append(Finding(BLOCK, "markup"))
     told = numbers(text)
-    if any(float(number) >= LARGEST for number in told if number.count(".") < 2):
+    if _LARGE.search(text):
         found.append(Finding(WARN, "large-number"))
     if sum(told.values()) > 1:
         found.append(Finding(WARN, "two-numbers", ", ".join(told.elements())))

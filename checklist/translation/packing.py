@@ -12,7 +12,7 @@ from pathlib import Path
 
 from checklist.errors import ChecklistError
 from checklist.translation.catalog import Catalog, read_catalog, update
-from checklist.translation.checks import blocks, check_entry, unanswered
+from checklist.translation.checks import Finding, blocks, check_entry, unanswered
 from checklist.translation.clips import bound, clip_path, clips, is_spoken
 from checklist.translation.glossary import Term, read_glossary
 from checklist.translation.ledger import FILE as LEDGER
@@ -84,6 +84,10 @@ class Shelf:
         if checked:
             told += [f"unanswered {finding.code}" for finding in unanswered(findings, checked.get("answers"))]
         return told
+
+    def faults(self, entry: Entry) -> list[Finding]:
+        """Give what blocks the text of an id."""
+        return blocks(check_entry(entry, self.forms(entry.id), self.language, self.glossary))
 
     def was_in_use(self, entry: Entry) -> bool:
         """Tell whether a text of this id was once good enough for real use."""

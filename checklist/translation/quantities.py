@@ -9,10 +9,12 @@ from collections import Counter
 from collections.abc import Iterable
 
 # A sign that is no word in any language, wherever it stands.
-SIGNS = ("mmHg", "cmH2O", "kgf/cm²", "inHg", "kPa", "mL", "mg", "kg", "cm", "mm", "°C", "%")
+SIGNS = ("mmHg", "cmH2O", "kgf/cm²", "inHg", "kPa", "mmol/L", "mL", "mg", "kg", "cm", "mm", "°C", "%")
 # A sign that is also a letter or a word: only beside a number or a field.
-NEAR = ("min", "bar", "s", "h", "g", "L", "m")
-UNITS = SIGNS + NEAR
+NEAR = ("bar", "g", "L", "m")
+# Time is said in words in many languages, so its signs may be missing for a good reason.
+TIMES = ("min", "s", "h")
+UNITS = SIGNS + NEAR + TIMES
 _NUMBER = r"\d+(?:[.,\u066b]\d+)*"
 _NUMBERS = re.compile(_NUMBER)
 _FIELD = re.compile(r"\{[^{}]*\}")
@@ -26,8 +28,10 @@ def without_fields(text: str) -> str:
 
 
 def ascii_digits(text: str) -> str:
-    """Write every digit as 0 to 9."""
-    return "".join(str(unicodedata.digit(sign)) if unicodedata.digit(sign, None) is not None else sign for sign in text)
+    """Write every digit as 0 to 9; a raised one, as in cm², stays."""
+    if text.isascii():
+        return text
+    return "".join(str(unicodedata.decimal(sign)) if sign.isdecimal() else sign for sign in text)
 
 
 def numbers(text: str) -> Counter:
@@ -37,22 +41,22 @@ def numbers(text: str) -> Counter:
 
 def units(text: str, kept: Iterable[str] = UNITS) -> Counter:
     """Count the units of a text, of those that keep their sign in every language."""
-    kept, found = set(kept), Counter()
+    kept, found, plain, text = set(kept), Counter(), without_fields(text), ascii_digits(text)
     for unit in SIGNS:
-        if unit in kept:
-            found[unit] = len(re.findall(_bounded(unit), without_fields(text)))
-    for unit in NEAR:
-        if unit in kept:
-            found[unit] = len(re.findall(rf"{_VALUE}{_GAP}{_bounded(unit)}|{_bounded(unit)}{_GAP}{_VALUE}", ascii_digits(text)))
+        if unit in kept and unit in plain:
+            found[unit] = len(re.findall(_bounded(unit), plain))
+    for unit in NEAR + TIMES:
+        if unit in kept and unit in text:
+            found[unit] = len(re.findall(rf"{_VALUE}{_GAP}{_bounded(unit)}|{_bounded(unit)}{_GAP}{_VALUE}", text))
     return +found
 
 
 def pairs(text: str, kept: Iterable[str] = UNITS, order: str = "nu") -> Counter:
     """Count which number or field stands with which unit, in the order of the language."""
-    found: Counter = Counter()
-    for unit in set(kept) & set(SIGNS):
+    found, text = Counter(), ascii_digits(text)
+    for unit in (each for each in kept if each in SIGNS and each in text):
         shape = rf"({_VALUE}){_GAP}{_bounded(unit)}" if order == "nu" else rf"{_bounded(unit)}{_GAP}({_VALUE})"
-        for value in re.findall(shape, ascii_digits(text)):
+        for value in re.findall(shape, text):
             found[(value if value.startswith("{") else _pointed(value), unit)] += 1
     return found
 
@@ -63,4 +67,4 @@ def _pointed(number: str) -> str:
 
 def _bounded(unit: str) -> str:
     escaped = re.escape(unit)
-    return rf"(?<![^\W\d_]){escaped}(?![^\W_])" if unit[0].isalpha() else escaped
+    return rf"(?<![^\W\d_])(?<!/){escaped}(?![^\W_])" if unit[0].isalpha() else escaped

@@ -8,7 +8,7 @@ from dataclasses import dataclass, replace
 
 from checklist.translation.catalog import Catalog, read_returned
 from checklist.translation.packing import Shelf
-from checklist.translation.source import Entry, tgt_hash
+from checklist.translation.source import Entry, tgt_hash, tidy
 
 FATES = ("taken", "same", "changed", "stale", "unknown")
 
@@ -37,6 +37,7 @@ def take(
     fates: dict[str, list[str]] = {name: [] for name in FATES}
     rows, catalog = [], shelf.catalog
     for name, forms in back.forms.items():
+        forms = [tidy(form) for form in forms]
         entry, stands = source.get(name), shelf.forms(name) if name in source else []
         fate = _fate(entry, forms, stands, back.english[name], back.base.get(name))
         fates[fate].append(name)

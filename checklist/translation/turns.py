@@ -52,13 +52,7 @@ def may_back(folder: Folder, name: str, by: str) -> bool:
 
 def is_judged(folder: Folder, name: str) -> bool | None:
     """Tell what the newest back-translation was judged to be: the same, another, or None while nobody has."""
-    same = None
-    for row in folder.ledger.of(folder.source[name], folder.forms(name)):
-        if row["act"] == "back":
-            same = None
-        elif row["act"] == "judged":
-            same = row.get("same") is True
-    return same
+    return {"same": True, "differs": False}.get(folder.ledger.back(folder.source[name], folder.forms(name)))
 
 
 def _by_weight(folder: Folder) -> list[str]:
@@ -77,17 +71,17 @@ def _acts(folder: Folder, name: str, by: str) -> list[str]:
         return ["write"]
     if state == "approved" or (state == "checked" and not entry.safety):
         return []
-    if folder.before(name) or is_judged(folder, name) is False or (state == "draft" and blocks(folder.findings(name))):
-        return ["write"]
+    # What nobody answers for yet needs no look at its faults, of which a shipped draft has thousands to be looked for.
     if not folder.ledger.is_taken_up(entry, forms):
         return ["take_up"]
+    told = folder.ledger.back(entry, forms)
+    if folder.before(name) or told == "differs" or (state == "draft" and blocks(folder.findings(name))):
+        return ["write"]
     found = []
     if state == "draft" and not folder.ledger.refusal(entry, forms, "checked", by):
         found.append("check")
-    if entry.safety and is_judged(folder, name) is None:
-        if folder.ledger.last(entry, forms, "back"):
-            judging = folder.ledger.refusal(entry, forms, "judged", by, "", {"same": True})
-            found += [] if judging else ["judge"]
-        elif may_back(folder, name, by):
-            found.append("back")
+    if entry.safety and told == "waits" and not folder.ledger.refusal(entry, forms, "judged", by, "", {"same": True}):
+        found.append("judge")
+    if entry.safety and told == "none" and may_back(folder, name, by):
+        found.append("back")
     return found

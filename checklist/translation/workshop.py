@@ -20,6 +20,8 @@ from checklist.translation.table import FILE as TABLE
 from checklist.translation.table import TAG, Language, is_pseudo, read_language, write_language
 
 LOCK = ".lock"
+# Where a copy is made; deeper than any look for languages goes.
+PART = ".part"
 # Name of the folder of own work within a data folder.
 OWN = "translations"
 
@@ -77,8 +79,8 @@ class Workshop:
         with locked(self.own / LOCK):
             target = self.own / tag
             if not (target / TABLE).is_file():
-                # A copy that was cut off has no table yet under this name, so it begins anew.
-                part = self.own / f"{tag}.part"
+                # The copy appears under its name when it is whole; one that was cut off begins anew.
+                part = self.own / PART / tag
                 shutil.rmtree(part, ignore_errors=True)
                 shutil.rmtree(target, ignore_errors=True)
                 shutil.copytree(self.folder_of(tag), part)

@@ -107,7 +107,7 @@ def page(folder: Folder, name: str, attempt: Attempt | None = None) -> str:
         history=[told(row) for row in reversed(folder.history(name))], longest=LONGEST_TEXT, longest_note=LONGEST_NOTE,
         may_check=not check, why_not=check, may_back=may_back(folder, name, who) if who else False, spoken=is_spoken(entry),
         has_back=bool(folder.ledger.last(entry, forms, "back")), judged=is_judged(folder, name),
-        neighbours=_neighbours(folder, name),
+        neighbours=_neighbours(folder, name), beside=[told(row) for row in folder.attempts(name)],
     )
 
 

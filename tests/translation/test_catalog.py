@@ -65,7 +65,7 @@ def test_the_english_of_before_outlives_the_file_and_further_changes(kept):
     assert read_catalog(kept).stale(source) == {"pump.go": ("Start the pump now.", SAID["pump.go"])}
     # English that comes back letter for letter is no longer stale.
     write_catalog(kept, SWAHILI, SOURCE, SAID, {}, read_catalog(kept))
-    assert read_catalog(kept).stale(SOURCE) == {}
+    assert read_catalog(kept).stale(SOURCE) == {} and read_catalog(kept).rows["pump.go"].before is None
 
 
 def test_a_text_written_anew_is_no_longer_stale(kept):
@@ -74,6 +74,15 @@ def test_a_text_written_anew_is_no_longer_stale(kept):
     write_catalog(kept, SWAHILI, source, catalog.forms(), {}, catalog)
 
     assert read_catalog(kept).stale(source) == {} and read_catalog(kept).forms()["pump.go"] == ["Anza."]
+
+
+def test_other_words_are_made_from_the_english_of_today(kept):
+    source = changed(START, text="Start.")
+    write_catalog(kept, SWAHILI, source, SAID, {}, read_catalog(kept))
+
+    write_catalog(kept, SWAHILI, source, {**SAID, "pump.go": ["Anza."]}, {}, read_catalog(kept))
+
+    assert read_catalog(kept).stale(source) == {}
 
 
 def test_an_id_that_goes_is_kept_apart_and_comes_back_only_with_its_english(kept):

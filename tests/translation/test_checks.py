@@ -1,6 +1,8 @@
 """Every fault of a translation is caught, at its level."""
 
 import pytest
+from hypothesis import given
+from hypothesis import strategies as st
 
 from checklist.translation.checks import (
     ASK, BLOCK, asks, blocks, can_be_drawn, check, check_entry, check_plural, unanswered, word_of,
@@ -83,6 +85,7 @@ def test_a_key_that_is_too_long_blocks_by_what_it_shows():
         ("the English itself", "Pull gently", "Pull gently", "same-as-source"),
         ("much too short", "Look at the scalp again", "Tazama", "length"),
         ("much too long", "Pull gently", "Vuta polepole sana sana sana na tena na tena", "length"),
+        ("hours for minutes", "Every {n} min", "Kila {n} h", "unit"),
         ("a question made a statement", "Is the baby pink?", "Mtoto ni pinki.", "end-mark"),
     ],
 )
@@ -106,10 +109,23 @@ def test_letters_of_another_script_are_asked_about():
         ("{n} h", "{n} h", {"same_ok": True}),
         ("At 80 kPa", "Kwa kPa 80", {"order": "un"}),
         ("{n} cm deep", "kwa kina cha cm {n}", {"order": "un"}),
+        ("At 1 kgf/cm²", "Kwa 1 kgf/cm²", {}),
+        ("{n} °C", "{n} °C", {"order": "un", "same_ok": True}),
+        ("{n} mmol/L", "mmol/L {n}", {"order": "un"}),
+        ("Penicillin: {allergy}", "Penisilini: {allergy}", {"glossary": (Term("allergy", ("mzio",)),)}),
+        ("5 IU", "5 IU", {"same_ok": True, "script": "ARABIC"}),
     ],
 )
 def test_what_is_right_passes(src, dst, how):
     assert check(src, dst, **how) == []
+
+
+@given(st.text(max_size=40) | st.sampled_from(["{n}", "{", "}}", "5 kPa {n}"]), st.sampled_from(["Pull {n}.", "At 5 kPa", "x"]))
+def test_whatever_is_typed_a_check_answers_and_right_words_stay_right(dst, src):
+    found = check(src, dst, glossary=GLOSSARY, script="LATIN", max_len=30)
+
+    assert {finding.level for finding in found} <= {BLOCK, ASK}
+    assert codes(BLOCK, src, src) == []
 
 
 def test_a_pair_of_opposites_that_the_english_uses_is_no_fault():

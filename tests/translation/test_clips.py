@@ -48,8 +48,11 @@ def test_another_recording_needs_another_listener(folder):
     finish(folder)
     folder.heard("spoken.pull", ONE, recorded(folder), "Dan", 21)
     recorded(folder, data=SOUND + b"!")
+    before = states(folder)
+    # Listening once more to the old one says nothing of the new one.
+    folder.heard("spoken.pull", ONE, hashlib.sha256(SOUND).hexdigest(), "Dan", 22)
 
-    assert states(folder) == ["recorded", "silent"]
+    assert before == states(folder) == ["recorded", "silent"]
 
 
 @pytest.mark.parametrize("change", ["text", "english", "values", "withdrawn"])

@@ -70,6 +70,7 @@ def test_a_text_that_hurts_nobody_needs_no_back_translation():
         ([WRITTEN, CHECKED, BACK, JUDGED, ("back", "Dan", {"text": "Pull."}), APPROVED], "unjudged"),
         ([WRITTEN, CHECKED, ("back", "Asha", {"text": "Do not pull."})], "writer"),
         ([WRITTEN, CHECKED, JUDGED], "no_back"),
+        ([WRITTEN, CHECKED, ("back", "Ben", {"text": "Do not pull.", "how": "machine"}), JUDGED, APPROVED], "unjudged"),
         ([WRITTEN, CHECKED, BACK, ("judged", "Ben", {"same": True})], "same_person"),
         ([WRITTEN, CHECKED, BACK, ("judged", "Chandra", {"same": 1})], "unknown"),
         ([WRITTEN, CHECKED, BACK, JUDGED, ("approved", "Asha")], "writer"),
@@ -95,6 +96,23 @@ def test_who_may_not_do_a_step_is_refused_and_nothing_is_added(acts, why):
     assert ledger.rows() == before
 
 
+@pytest.mark.parametrize(
+    ("acts", "state"),
+    [
+        ([("written", "Asha", "machine"), ("checked", "Ben", "")], "draft"),
+        ([("written", "Asha", "person"), ("back", "Ben", "person"), ("judged", "Chandra", ""), ("approved", "Chandra", "")], "draft"),
+        # Judged only after it was approved: the approval did not rest on it.
+        ([("written", "Asha", "person"), ("checked", "Ben", ""), ("approved", "Chandra", ""), ("back", "Ben", "person"),
+          ("judged", "Chandra", "")], "checked"),
+    ],
+)
+def test_steps_that_were_left_out_or_came_too_late_do_not_count(acts, state):
+    row = through(WRITTEN).rows()[0]
+    rows = [dict(row, act=act, by=by, how=how, at=at, same=True) for at, (act, by, how) in enumerate(acts)]
+
+    assert Ledger(rows).state(STOP, SAID) == state
+
+
 def test_an_edited_machine_text_may_be_checked():
     ledger = through(("written", "Asha", {"how": "machine"}), ("written", "Asha", {"how": "machine+edited"}), CHECKED)
 
@@ -107,6 +125,10 @@ def test_rows_that_were_forged_past_the_rules_still_count_for_nothing():
 
     assert Ledger(rows + forged).state(STOP, SAID) == "draft"
     assert Ledger(forged).state(STOP, SAID) == "draft"
+    whole = through(WRITTEN, CHECKED, BACK, JUDGED, APPROVED).rows()
+    for act, by, how in (("back", "Asha", "person"), ("back", "Ben", "machine"), ("judged", "Asha", ""), ("judged", "Ben", "")):
+        changed = [dict(row, by=by, how=how) if row["act"] == act else row for row in whole]
+        assert Ledger(changed).state(STOP, SAID) == "checked", (act, by)
 
 
 @pytest.mark.parametrize(

@@ -8,6 +8,7 @@ import pytest
 
 from checklist.errors import ChecklistError
 from checklist.tables import TRANSLATIONS
+from checklist.translation.glossary import Term
 from checklist.translation.source import read_source
 from checklist.translation.table import read_language
 from checklist.translation.workshop import Workshop
@@ -66,6 +67,23 @@ def test_a_letter_changed_by_hand_in_the_file_is_a_draft(folder):
     folder.refresh()
 
     assert folder.state("bed.stop") == "draft" and folder.forms("bed.stop") == ["Vuta."]
+
+
+def test_a_mark_of_approval_put_into_the_file_by_hand_counts_for_nothing(folder):
+    write(folder, "bed.stop")
+    path = folder.clip_path("x").parents[1] / "LC_MESSAGES" / "content.po"
+    path.write_text(path.read_text().replace("#, fuzzy\n", "#, approved\n"))
+
+    folder.refresh()
+
+    assert folder.state("bed.stop") == "draft"
+
+
+def test_however_a_keyboard_spells_a_text_it_is_kept_in_one_way(folder):
+    write(folder, "bed.stop", [" Arre\u0302tez.\r\n"])
+
+    assert folder.forms("bed.stop") == ["Arrêtez."]
+    assert "not-nfc" not in [finding.code for finding in folder.findings("bed.stop")]
 
 
 def test_who_comes_second_loses_nothing_and_is_told(folder, workshop):
@@ -210,6 +228,20 @@ def test_a_shipped_language_is_copied_at_the_first_change_and_read_before(folder
     assert Workshop(workshop.shipped, tmp_path / "third").open("qvv").state("bed.stop") == "missing"
 
 
+def test_a_copy_that_was_cut_off_is_begun_anew_and_is_no_language(folder, workshop, tmp_path, monkeypatch):
+    workshop.own.joinpath("qvv").rename(workshop.shipped / "qvv")
+    shop = Workshop(workshop.shipped, tmp_path / "second")
+    there = shop.open("qvv")
+    with monkeypatch.context() as broken:
+        broken.setattr(Path, "rename", lambda *_: 1 / 0)
+        with pytest.raises(ZeroDivisionError):
+            write(there, "bed.stop")
+
+    assert [one.tag for one in shop.languages()] == ["qvv"]
+    write(there, "bed.stop")
+    assert there.state("bed.stop") == "draft"
+
+
 @pytest.mark.parametrize("tag", ["../x", "en-XA", "ar-XB", "", "QVV", "a/b", "x"])
 def test_what_is_no_tag_of_a_language_is_refused(workshop, tag):
     assert refusal(workshop.add, tag).code == "language_malformed"
@@ -225,6 +257,26 @@ def test_a_language_that_no_library_knows_needs_no_code(folder, workshop):
 
     assert read_language(workshop.own / "qvv").plural[:3] == "101"
     assert set(folder.states().values()) == {"approved"}
+
+
+def test_the_table_can_be_filled_in_but_its_plural_forms_stay(folder):
+    folder.change_table(name="Velindi", sample="Vv", units={"kpa": "kPa", "kgf/cm²": 'a "b"'})
+
+    assert folder.language.name == "Velindi" and folder.language.units["kgf/cm²"] == 'a "b"'
+    for change in ({"plural_forms": "nplurals=2; plural=(n > 1);"}, {"tag": "sw"}, {"dir": "up"}, {"decimal": "x"}):
+        assert refusal(folder.change_table, **change).code == "language_malformed"
+    assert folder.language.name == "Velindi"
+
+
+def test_a_glossary_is_kept_and_asks_of_texts_from_then_on(folder):
+    write(folder, "bed.stop")
+    folder.change_glossary([Term("pull", ("vut", "kok"), 'as in "pull"')])
+    asked = [finding.code for finding in folder.findings("bed.stop")]
+    folder.change_glossary([Term("pull", ("sukum",))])
+
+    assert "term:pull" not in asked and "term:pull" in [finding.code for finding in folder.findings("bed.stop")]
+    for term in (Term("", ("a",)), Term("a", ()), Term("a", (" ",))):
+        assert refusal(folder.change_glossary, [term]).code == "language_malformed"
 
 
 def test_words_of_every_refusal_exist():
