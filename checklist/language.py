@@ -72,14 +72,14 @@ class Pack:
         begin, end = ISOLATE if self.dir == "rtl" else ("", "")
         try:
             form = _form(self.messages[name], values, speaks.plural)
-            return _FIELD.sub(lambda found: f"{begin}{values[found[1]]}{end}", form)
+            return _FIELD.sub(lambda found: f"{begin}{value}{end}" if (value := str(values[found[1]])) else "", form)
         except KeyError as missing:
             raise ChecklistError("words_missing", id=name, field=missing.args[0]) from None
 
     def quantity(self, number: object, unit: str) -> str:
-        """Put a number beside its unit, in the order of the language."""
+        """Put a number beside its unit, in the order of the language; no number gives the unit alone."""
         digits, sign = str(number).replace(".", self.decimal), self.units.get(unit, unit)
-        shown = NO_BREAK.join((sign, digits) if self.order == "un" else (digits, sign))
+        shown = sign if digits == "" else NO_BREAK.join((sign, digits) if self.order == "un" else (digits, sign))
         return shown.join(ISOLATE) if self.dir == "rtl" else shown
 
     def reading(self, unit: str, thousandths: int) -> str:

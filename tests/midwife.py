@@ -24,6 +24,9 @@ ANSWERS = {
     "bladder": "empty", "pain": "covered", "consent": "yes", "operator": "trained", "baby_helper": "ready",
     "kit": "holds", "tray": "ready", "plan": ("transfer", 90, "assistant"), "stop_rules": "said",
 }
+# What may stand before and after a value, beside a space.
+_ISOLATES = re.compile(r"[\u2066-\u2069]")
+_GAP = r"[\s\u2066-\u2069]"
 _FIELD = re.compile(r"\\\{[a-z0-9_]+\\\}")
 
 
@@ -36,15 +39,20 @@ class Midwife:
         self._driven = driven
         self._last: dict[str, float] = {}
 
-    def pattern(self, text: str, *, begins: bool = True) -> re.Pattern:
-        """Match what a key says: its label first; a field of the text may hold anything."""
-        spaced = re.sub(r"(\\?\s)+", r"\\s+", re.escape(text.strip()))
+    def pattern(self, text: str, *, begins: bool = True, whole: bool = False) -> re.Pattern:
+        """Match what a key says: its label first; a field of the text may hold anything, and be isolated or not."""
+        spaced = re.sub(r"(\\?\s)+", lambda _: f"{_GAP}+", re.escape(_ISOLATES.sub("", text.strip())))
         body = _FIELD.sub(".+?", spaced)
-        return re.compile(rf"^\s*{body}(?=\s|$)" if begins else body)
+        if whole:
+            return re.compile(rf"^{_GAP}*{body}{_GAP}*$")
+        return re.compile(rf"^{_GAP}*{body}(?={_GAP}|$)" if begins else body)
 
     def key(self, name: str) -> Locator:
         """Find the key that bears the words of this id."""
-        return self.labelled(self.words.messages[name])
+        text = self.words.messages[name]
+        found = self.labelled(text)
+        # Where "no" also begins "not sure", the whole label decides.
+        return found if found.count() <= 1 else self.page.locator("button", has=self.page.locator(".label", has_text=self.pattern(text, whole=True)))
 
     def labelled(self, text: str) -> Locator:
         """Find the key that says this."""
@@ -144,7 +152,7 @@ class Midwife:
 
     def question(self) -> str | None:
         """Tell which question is asked, by its words."""
-        asks = {self.words.text(f"before.{name}.ask"): name for name in ANSWERS}
+        asks = {" ".join(self.words.text(f"before.{name}.ask").split()): name for name in ANSWERS}
         return asks.get(self.heading())
 
     def _answer(self, question: str, answer: object) -> None:
