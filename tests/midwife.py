@@ -172,7 +172,7 @@ class Midwife:
 
     def type(self, number: int, *, redraws: bool = True) -> None:
         """Type a number on the keypad of the page."""
-        for digit in str(number):
+        for digit in str(number).replace(".", self.words.decimal):
             self.page.get_by_role("button", name=digit, exact=True).click()
         self.tap("keypad.ok", redraws=redraws)
 
