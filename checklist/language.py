@@ -76,6 +76,11 @@ class Pack:
         except KeyError as missing:
             raise ChecklistError("words_missing", id=name, field=missing.args[0]) from None
 
+    def whole(self, name: str, **values: object) -> str:
+        """Give a sentence that is a value itself, such as an amount with a unit among the words."""
+        said = self.text(name, **values)
+        return said.join(ISOLATE) if self.dir == "rtl" else said
+
     def quantity(self, number: object, unit: str) -> str:
         """Put a number beside its unit, in the order of the language; no number gives the unit alone."""
         digits, sign = str(number).replace(".", self.decimal), self.units.get(unit, unit)

@@ -20,7 +20,7 @@ const PLURALS = 200;
  *
  * `fallback` is the source language's pack, used for an id that the pack lacks; what was said of it is
  * gathered in `foreign`, so that it can be marked. Gives {lang, name, dir, kind, decimal, voice, source,
- * text, parts, has, isForeign, foreign, quantity, reading, span}.
+ * text, whole, parts, has, isForeign, foreign, quantity, reading, span}.
  */
 export function makeWords(pack, fallback = pack) {
   const isRtl = pack.dir === "rtl";
@@ -63,6 +63,9 @@ export function makeWords(pack, fallback = pack) {
 
   const has = (id) => pack.m[id] !== undefined || fallback.m[id] !== undefined;
 
+  /** Say a text that is a value itself, such as an amount with a unit among the words. */
+  const whole = (id, values) => isolated(text(id, values));
+
   function bare(number, unit) {
     const digits = String(number).replace(".", pack.decimal);
     const symbol = pack.units[unit] ?? unit;
@@ -90,7 +93,7 @@ export function makeWords(pack, fallback = pack) {
 
   return {
     lang: pack.lang, name: pack.name, dir: pack.dir, kind: pack.kind, decimal: pack.decimal, voice: pack.voice ?? {},
-    source: { lang: fallback.lang, dir: fallback.dir }, text, parts, has, isForeign, foreign, quantity, reading, span,
+    source: { lang: fallback.lang, dir: fallback.dir }, text, whole, parts, has, isForeign, foreign, quantity, reading, span,
   };
 }
 
