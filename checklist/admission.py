@@ -22,13 +22,21 @@ def ask(
     kind = said.get("kind", device.TABLET)
 
     def write(store: SqliteStore) -> tuple[str, dict]:
-        device_id, state = device.ask(
-            store.connection, said["key"], said["name"], now,
-            trusted=trusted, first_only=first_only, kind=kind,
-        )
-        if not said.get("proof") or state == device.RETIRED:
+        # The code first: who holds one needs no place among those who wait.
+        outcome, stretched = _redeemed(store, identity, said, now)
+        try:
+            device_id, state = device.ask(
+                store.connection, said["key"], said["name"], now, trusted=trusted,
+                first_only=first_only, kind=kind, has_place=outcome == pairing.MADE,
+            )
+        except ChecklistError:
+            if not outcome:
+                raise
+            # A wrong try is counted, or guessing would be free once the list is full.
+            return outcome, {}
+        if not outcome:
             return "", {"device": device_id, "state": state}
-        return _by_code(store, identity, said, device_id, now)
+        return _by_code(store, identity, said["key"], device_id, outcome, stretched, now)
 
     refusal, told = journal.write(write)
     if refusal:
@@ -50,12 +58,17 @@ def make_code(journal: Journal, identity: Identity, made_by: str, now: int) -> s
     return code
 
 
+def _redeemed(store: SqliteStore, identity: Identity, said: dict, now: int) -> tuple[str, bytes]:
+    """Try the proof that was shown; ("", b"") when there is none, or the device is retired."""
+    known = device.read(store.connection, keys.device_id(said["key"]))
+    if not said.get("proof") or (known and known["state"] == device.RETIRED):
+        return "", b""
+    return pairing.redeem(store.connection, said["key"], identity.station_id, said["proof"], now)
+
+
 def _by_code(
-    store: SqliteStore, identity: Identity, said: dict, device_id: str, now: int
+    store: SqliteStore, identity: Identity, key: str, device_id: str, outcome: str, stretched: bytes, now: int
 ) -> tuple[str, dict]:
-    outcome, stretched = pairing.redeem(
-        store.connection, said["key"], identity.station_id, said["proof"], now
-    )
     if outcome != pairing.MADE:
         # Once there were too many tries, no further line: the list must not be flooded.
         if outcome == pairing.REFUSED:
@@ -63,6 +76,5 @@ def _by_code(
         return outcome, {}
     device.settle(store.connection, device_id, device.ADMITTED, now)
     trail.note(store.connection, "", "code_used", device_id, now)
-    own = keys.public_key_of(identity.private_key)
-    shown = pairing.answer(stretched, said["key"], own)
+    shown = pairing.answer(stretched, key, keys.public_key_of(identity.private_key))
     return "", {"device": device_id, "state": device.ADMITTED, "proof": shown}

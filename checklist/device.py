@@ -27,19 +27,21 @@ def ask(
     trusted: bool,
     first_only: bool = True,
     kind: str = TABLET,
+    has_place: bool = False,
 ) -> tuple[str, str]:
     """Write down that a device wants to send; gives (device, state).
 
     A trusted device, one that runs on the station's own machine, is admitted at
     once if it is the very first, or at any time unless first_only; every other
     waits for a person, as does every station. Asking again changes nothing; one
-    that was known only through a station is now known by itself. Raises waiting_full.
+    that was known only through a station is now known by itself. Raises waiting_full, unless
+    it has_place: a code was made for it.
     """
     device_id = keys.device_id(public_key)
     known = read(connection, device_id)
     if known and known["state"] != RELAYED:
         return device_id, known["state"]
-    if count(connection, WAITING) >= MOST_WAITING:
+    if not has_place and count(connection, WAITING) >= MOST_WAITING:
         raise ChecklistError("waiting_full", max=MOST_WAITING)
     admitted = trusted and kind == TABLET and (not first_only or _is_first(connection))
     state = ADMITTED if admitted else WAITING

@@ -9,6 +9,7 @@ from checklist.cli.code import code
 from checklist.cli.export import export
 from checklist.cli.invent import invent
 from checklist.cli.join import join
+from checklist.cli.language import language
 from checklist.cli.replay import replay
 from checklist.cli.retain import retain
 from checklist.cli.serve import serve
@@ -33,8 +34,12 @@ class Commands(click.Group):
 
 def sentence(error: ChecklistError) -> str:
     """Say what went wrong, with the facts that help."""
-    said = load(TRANSLATIONS, SOURCE).text(f"problem.{error.code}")
-    facts = ", ".join(f"{name} {value}" for name, value in error.facts.items())
+    words = load(TRANSLATIONS, SOURCE)
+    said, facts = words.text(f"problem.{error.code}"), error.facts
+    why = f"refusal.{facts.get('why')}"
+    if error.code == "review_refused" and why in words:
+        said, facts = f"{said} {words.text(why)}", {name: facts[name] for name in facts if name != "why"}
+    facts = ", ".join(f"{name} {value}" for name, value in facts.items())
     return f"{said} ({facts})" if facts else said
 
 
@@ -51,5 +56,5 @@ def main() -> None:
     """
 
 
-for command in (certificate, serve, replay, export, check_data, invent, account, code, join, retain, stick_group, sync):
+for command in (certificate, serve, replay, export, check_data, invent, account, code, join, language, retain, stick_group, sync):
     main.add_command(command)

@@ -91,15 +91,18 @@ def export(file: Path, everything: bool, data: Path, demo: bool) -> None:
         hub = sealing.of_hub(reader)
         if hub is None:
             raise Refusal("No hub is known to seal to: see checklist stick trust.", NO_INPUT)
-        events = stick_export.count(reader, everything=everything)
+        about = stick_export.count(reader, everything=everything)
+        written: list[int] = []
         label = stick.new_label(hub["hub"])
         invented = demo or is_invented(data)
-        with _written(file) as out, _bar(events, "writing") as told:
+        with _written(file) as out, _bar(about, "writing") as told:
             size = stick.write(out, label, hub["seal"], stick_export.gather(
                 reader, identity, label, everything=everything, now=Parts.now(),
                 demo=invented,
-                told=told,
+                told=lambda count: (written.append(count), told(count)),
             ))
+        # The bar goes by an estimate; what is told and kept is what lies in the file.
+        events = sum(written)
         journal.write(lambda store: trail.note(
             store.connection, "", "stick_exported", f"{hub['hub']} {events}", Parts.now()
         ))

@@ -64,7 +64,7 @@ class Ledger:
         rows, writers = self.of(entry, forms), self.writers(entry, forms)
         state = "draft"
         for place, row in enumerate(rows):
-            by_other = bool(writers) and folded(row["by"]) not in writers
+            by_other = folded(row["by"]) not in writers
             if row["act"] == "withdrawn":
                 state = "draft"
             elif row["act"] == "checked" and by_other and _by_a_person(rows):
@@ -84,13 +84,13 @@ class Ledger:
         return found
 
     def add(
-        self, entry: Entry, forms: Sequence[str], act: str, by: str, at: int, how: str = "", note: str = "", **more: object
+        self, entry: Entry, forms: Sequence[str], /, act: str, by: str, at: int, how: str = "", note: str = "", **more: object
     ) -> dict:
         """Add one row and write it down; raises review_refused with the reason."""
         return self.add_all([self.made(entry, forms, act, by, at, how, note, **more)])[0]
 
     def made(
-        self, entry: Entry, forms: Sequence[str], act: str, by: str, at: int, how: str = "", note: str = "", **more: object
+        self, entry: Entry, forms: Sequence[str], /, act: str, by: str, at: int, how: str = "", note: str = "", **more: object
     ) -> dict:
         """Make a row without adding it; raises review_refused when this person may not do this now."""
         why = self.refusal(entry, forms, act, by, how, more)
@@ -127,7 +127,7 @@ class Ledger:
         if act == "checked" and not _by_a_person(rows):
             return "machine"
         if act == "judged":
-            return _judging(rows, by)
+            return _judging(rows, by, more)
         if act == "approved":
             return self._approving(entry, forms, rows, writers)
         if act == "heard":
@@ -197,22 +197,27 @@ def _same(rows: list[dict], writers: set[str]) -> bool:
     """Tell whether the newest back-translation by somebody else was judged to say the same."""
     same, back_by = False, None
     for row in rows:
-        if row["act"] == "back" and folded(row["by"]) not in writers:
-            same, back_by = False, folded(row["by"])
+        if row["act"] == "back":
+            # What a machine says back may be kept as a hint; it repeats the mistakes of a machine.
+            counts = folded(row["by"]) not in writers and row.get("how") != "machine"
+            same, back_by = False, folded(row["by"]) if counts else None
         elif row["act"] == "judged" and back_by and folded(row["by"]) not in {back_by, *writers}:
             same = row.get("same") is True
     return same
 
 
-def _judging(rows: list[dict], by: str) -> str:
+def _judging(rows: list[dict], by: str, more: dict) -> str:
     backs = [row for row in rows if row["act"] == "back"]
+    if type(more.get("same")) is not bool:
+        return "unknown"
     if not backs:
-        return "unback"
+        return "no_back"
     return "same_person" if folded(backs[-1]["by"]) == folded(by) else ""
 
 
 def _hearing(rows: list[dict], by: str, more: dict) -> str:
-    spoken = [row for row in rows if row["act"] == "recorded" and row.get("clip") == more.get("clip")]
+    same = ("clip", "values")
+    spoken = [row for row in rows if row["act"] == "recorded" and all(row.get(name) == more.get(name) for name in same)]
     if not spoken:
         return "unrecorded"
     return "same_person" if folded(spoken[-1]["by"]) == folded(by) else ""

@@ -66,6 +66,11 @@ def tgt_hash(forms: Iterable[str]) -> str:
     return _hash(["tgt", list(forms)])
 
 
+def tidy(text: str) -> str:
+    """Spell a text that a person gave in the one way it is kept: NFC, one kind of line end, no blanks at its ends."""
+    return unicodedata.normalize("NFC", text.replace("\r\n", "\n").replace("\r", "\n")).strip()
+
+
 def values_hash(values: dict) -> str:
     """Name the values that are spoken within a sentence."""
     return _hash(["values", values])

@@ -4,12 +4,14 @@ A language is whatever has such a table, whether or not any library knows it.
 """
 
 import gettext
+import json
 import re
 import tomllib
 from dataclasses import dataclass, field
 from pathlib import Path
 
 from checklist.errors import ChecklistError
+from checklist.whole_files import WholeFiles
 
 FILE = "language.toml"
 TAG = re.compile(r"[a-z]{2,3}(-[A-Z][a-z]{3})?(-([A-Z]{2}|[0-9]{3}))?")
@@ -73,12 +75,19 @@ def read_language(folder: Path) -> Language:
 
 
 def write_language(folder: Path, language: Language) -> None:
-    """Write the table of a language into its folder."""
-    lines = [f"{name} = {_quoted(getattr(language, name))}" for name in _TEXTS]
-    lines.append(f"fallback = [{', '.join(map(_quoted, language.fallback))}]")
-    lines += ["", "[units]", *(f"{name} = {_quoted(sign)}" for name, sign in language.units.items())]
+    """Write the table of a language into its folder, whole; raises language_malformed."""
+    lines = [f"{name} = {quoted(getattr(language, name))}" for name in _TEXTS]
+    lines.append(f"fallback = [{', '.join(map(quoted, language.fallback))}]")
+    lines += ["", "[units]", *(f"{quoted(name)} = {quoted(sign)}" for name, sign in language.units.items())]
+    text = "\n".join(lines) + "\n"
+    try:
+        told = tomllib.loads(text)
+    except tomllib.TOMLDecodeError as error:
+        raise ChecklistError("language_malformed", tag=language.tag, why=str(error)) from None
+    plural_table(_language(told, language.tag).plural_forms)
     folder.mkdir(parents=True, exist_ok=True)
-    (folder / FILE).write_text("\n".join(lines) + "\n", encoding="utf-8")
+    with WholeFiles() as files:
+        files.open(folder / FILE).write(text.encode())
 
 
 def plural_count(plural_forms: str) -> int:
@@ -116,6 +125,11 @@ def is_pseudo(tag: str) -> bool:
     return bool(PSEUDO.fullmatch(tag))
 
 
+def quoted(text: str) -> str:
+    """Write a text as TOML does: JSON's way of quoting is one of TOML's."""
+    return json.dumps(text, ensure_ascii=False).replace("\x7f", "\\u007f")
+
+
 def _parsed(plural_forms: str) -> tuple:
     matched = _PLURAL.fullmatch(plural_forms)
     if not matched or int(matched[1]) > MOST_FORMS:
@@ -141,8 +155,3 @@ def _language(told: dict, tag: str) -> Language:
     if not all(isinstance(each, str) for each in [*fallback, *units.values()]):
         raise ChecklistError("language_malformed", tag=tag, why="fallback and units are texts")
     return Language(**told, fallback=tuple(fallback), units=units)
-
-
-def _quoted(text: str) -> str:
-    escaped = text.replace("\\", "\\\\").replace('"', '\\"').replace("\n", "\\n")
-    return f'"{escaped}"'

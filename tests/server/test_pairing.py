@@ -8,6 +8,7 @@ import pytest
 
 from checklist import keys, pairing
 from checklist.admission import make_code
+from checklist.device import MOST_WAITING
 from checklist.web.parts import Parts
 from tests.server.hubs import quick_codes
 from tests.server.tablet import ELSEWHERE, START_MS, Tablet
@@ -89,6 +90,34 @@ def test_a_wrong_code_leaves_the_device_waiting_and_is_written_down(client, stat
     assert reply.json["code"] == "code_refused"
     assert tried(station)[-1] == ("code_refused", tablet.device_id)
     assert tablet.ask(client, ELSEWHERE).json["state"] == "waiting"
+
+
+def crowd(station):
+    """Let as many strangers wait as may."""
+    station.journal.write(
+        lambda store: store.connection.executemany(
+            "insert into device (device_id, public_key, name, state, asked_at)"
+            " values (?, '', '', 'waiting', 0)",
+            [(f"{number:032x}",) for number in range(MOST_WAITING)],
+        )
+    )
+
+
+def test_a_code_lets_in_even_while_as_many_wait_as_may(client, station, code):
+    crowd(station)
+
+    reply = ask(client, station, code)
+
+    assert (reply.status_code, reply.json["state"]) == (201, "admitted")
+
+
+def test_a_wrong_code_is_counted_even_while_as_many_wait_as_may(client, station, code):
+    crowd(station)
+
+    replies = [ask(client, station, "0" * 8) for _ in range(pairing.MOST_TRIES)]
+
+    assert {reply.json["code"] for reply in replies} == {"code_refused"}
+    assert ask(client, station, code).json["code"] == "code_refused"
 
 
 @pytest.mark.parametrize(

@@ -1,0 +1,85 @@
+"""The words of the trade in a language: which English term may be said how.
+
+A term without any of its allowed forms is put before the second person, and so is the
+form of a term that means the opposite.
+"""
+
+import re
+import tomllib
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+from pathlib import Path
+
+from checklist.errors import ChecklistError
+from checklist.translation.table import quoted
+from checklist.whole_files import WholeFiles
+
+FILE = "glossary.toml"
+# Pairs that a tired translator swaps, and that turn an instruction into its opposite.
+OPPOSITES = (
+    ("start", "stop"), ("begin", "stop"), ("raise", "lower"), ("before", "after"), ("left", "right"), ("above", "below"),
+    ("more", "less"), ("push", "pull"), ("mother", "baby"), ("on", "off"), ("up", "down"), ("front", "back"), ("large", "small"),
+    ("caution", "stop"), ("yes", "no"),
+)
+
+
+@dataclass(frozen=True)
+class Term:
+    """One term: the English, and the forms of which a translation must hold one."""
+
+    en: str
+    forms: tuple[str, ...]
+    note: str = ""
+
+
+def read_glossary(folder: Path) -> list[Term]:
+    """Read glossary.toml of a language's folder; none is an empty one. Raises language_malformed."""
+    try:
+        rows = tomllib.loads((folder / FILE).read_text(encoding="utf-8")).get("term", [])
+        return [Term(row["en"], tuple(row["forms"]), row.get("note", "")) for row in rows]
+    except FileNotFoundError:
+        return []
+    except (OSError, UnicodeDecodeError, tomllib.TOMLDecodeError, KeyError, TypeError, AttributeError) as error:
+        raise ChecklistError("language_malformed", tag=folder.name, file=FILE, why=str(error)) from None
+
+
+def write_glossary(folder: Path, terms: Iterable[Term]) -> None:
+    """Write the glossary of a language, whole; a term needs a form, a form a letter. Raises language_malformed."""
+    terms = list(terms)
+    for term in terms:
+        # An empty form would be found in every text.
+        if not term.en.strip() or not term.forms or not all(form.strip() for form in term.forms):
+            raise ChecklistError("language_malformed", tag=folder.name, file=FILE, why=f"no form: {term.en}")
+    lines = [
+        f"[[term]]\nen = {quoted(term.en)}\nforms = [{', '.join(map(quoted, term.forms))}]\nnote = {quoted(term.note)}\n" for term in terms
+    ]
+    with WholeFiles() as files:
+        files.open(folder / FILE).write("\n".join(lines).encode())
+
+
+def hits(text: str, glossary: Iterable[Term]) -> list[Term]:
+    """Give the terms that an English text uses."""
+    low = text.casefold()
+    return [term for term in glossary if _says(low, term.en)]
+
+
+def has_term(text: str, term: Term) -> bool:
+    """Tell whether a translation holds an allowed form of a term; forms may be stems."""
+    low = text.casefold()
+    return any(form.casefold() in low for form in term.forms)
+
+
+def opposites(text: str, glossary: Sequence[Term]) -> list[tuple[Term, Term]]:
+    """Give each term that an English text uses with a term of the opposite meaning that it does not use."""
+    by_name, low = {term.en.casefold(): term for term in glossary}, text.casefold()
+    found = []
+    for pair in OPPOSITES:
+        for one, other in (pair, pair[::-1]):
+            if one in by_name and other in by_name and _says(low, one) and not _says(low, other):
+                found.append((by_name[one], by_name[other]))
+    return found
+
+
+def _says(low: str, term: str) -> bool:
+    # English inflects little: an ending of up to three letters is the same word.
+    return bool(re.search(rf"\b{re.escape(term.casefold())}(?:s|es|ed|ing)?\b", low))

@@ -1,0 +1,169 @@
+"""Make the pack of a language, or say why it cannot be made.
+
+A pack holds only what may be used by a bed, and only whole lists of it; its name is the
+hash of its bytes, so two people can tell that they mean the same one.
+"""
+
+import hashlib
+import json
+from collections.abc import Mapping
+from dataclasses import dataclass
+from pathlib import Path
+
+from checklist.errors import ChecklistError
+from checklist.translation.catalog import Catalog, read_catalog, update
+from checklist.translation.checks import blocks, check_entry, unanswered
+from checklist.translation.clips import bound, clip_path, clips, is_spoken
+from checklist.translation.glossary import Term, read_glossary
+from checklist.translation.ledger import FILE as LEDGER
+from checklist.translation.ledger import Ledger
+from checklist.translation.lists import WordList, is_enough
+from checklist.translation.source import Entry, src_hash
+from checklist.translation.table import Language, is_pseudo, read_language
+
+# So many reasons are told; the rest is a number.
+MOST_REASONS = 8
+# Common practice, no source: a list with more lines in another language than this is half and half.
+MOST_WITHDRAWN = 5
+
+
+@dataclass(frozen=True)
+class LeftOut:
+    """A list that is not in the pack, and the reasons: {id: [code]}."""
+
+    list: str
+    reasons: Mapping[str, list[str]]
+
+
+@dataclass(frozen=True)
+class Packed:
+    """A pack: its bytes, their SHA-256, the clips {SHA-256: path}, and what was left out."""
+
+    body: bytes
+    digest: str
+    clips: Mapping[str, Path]
+    left_out: tuple[LeftOut, ...]
+
+
+@dataclass(frozen=True)
+class Shelf:
+    """Everything in the folder of a language, read once."""
+
+    folder: Path
+    language: Language
+    catalog: Catalog
+    ledger: Ledger
+    glossary: list[Term]
+
+    @classmethod
+    def read(cls, folder: Path, source: Mapping[str, Entry]) -> "Shelf":
+        """Read a folder, brought to today's English; raises what its files raise."""
+        language = read_language(folder)
+        catalog = update(read_catalog(folder, language), source)
+        return cls(folder, language, catalog, Ledger.read(folder / LEDGER), read_glossary(folder))
+
+    def forms(self, name: str) -> list[str]:
+        """Give the forms of an id; empty when it is not translated."""
+        row = self.catalog.rows.get(name)
+        return list(row.forms) if row else []
+
+    def states(self, source: Mapping[str, Entry]) -> dict[str, str]:
+        """Give the state of every id."""
+        return {name: self.ledger.state(entry, self.forms(name)) for name, entry in source.items()}
+
+    def reasons(self, entry: Entry) -> list[str]:
+        """Name what keeps a text out of a pack; empty when it may go in."""
+        forms = self.forms(entry.id)
+        state = self.ledger.state(entry, forms)
+        if state == "missing":
+            return ["missing"]
+        told = [] if is_enough(entry, state) else [state]
+        findings = check_entry(entry, forms, self.language, self.glossary)
+        told += [finding.code for finding in blocks(findings)]
+        checked = self.ledger.last(entry, forms, "checked")
+        if checked:
+            told += [f"unanswered {finding.code}" for finding in unanswered(findings, checked.get("answers"))]
+        return told
+
+    def was_in_use(self, entry: Entry) -> bool:
+        """Tell whether a text of this id was once good enough for real use."""
+        acts = ("approved",) if entry.safety else ("checked", "approved")
+        return any(row["act"] in acts for row in self.ledger.history(entry.id))
+
+
+def build(folder: Path, source: Mapping[str, Entry], lists: Mapping[str, WordList], by: str, at: int) -> Packed:
+    """Make the pack of a language's folder; raises words_unready, and what its files raise."""
+    shelf = Shelf.read(folder, source)
+    _fit(shelf.language)
+    reasons = {name: told for name, entry in source.items() if (told := shelf.reasons(entry))}
+    ready, left_out = [], []
+    for one in lists.values():
+        missing = {name: reasons[name] for name in one.ids(source) if name in reasons}
+        if _stays_offered(shelf, source, missing):
+            ready.append(one)
+        else:
+            left_out.append(LeftOut(one.id, missing))
+    if not ready:
+        raise ChecklistError("words_unready", tag=shelf.language.tag, **_told(left_out))
+    chosen = {name for one in ready for name in one.ids(source)}
+    texts = {name: entry for name, entry in source.items() if name in chosen and name not in reasons}
+    voice, files = _voice(shelf, texts)
+    body = _body(shelf, texts, voice, sorted(chosen & set(reasons)), by, at)
+    return Packed(body, hashlib.sha256(body).hexdigest(), files, tuple(left_out))
+
+
+def _stays_offered(shelf: Shelf, source: Mapping[str, Entry], missing: Mapping[str, list[str]]) -> bool:
+    """Tell whether a list is whole, or was and lacks only a few lines that were withdrawn since."""
+    return len(missing) <= MOST_WITHDRAWN and all(shelf.was_in_use(source[name]) for name in missing)
+
+
+def _fit(language: Language) -> None:
+    if is_pseudo(language.tag):
+        raise ChecklistError("words_unready", tag=language.tag, why="nobody speaks this language")
+    if not language.sample.strip():
+        # A device draws boxes for letters that it lacks; the sample is what it tries itself by.
+        raise ChecklistError("words_unready", tag=language.tag, why="no sample letters in its table")
+
+
+def _body(
+    shelf: Shelf, texts: Mapping[str, Entry], voice: dict, withdrawn: list[str], by: str, at: int
+) -> bytes:
+    language = shelf.language
+    plain = ("tag", "name", "english", "dir", "script", "sample", "decimal", "order", "digits", "units")
+    pack = {name: getattr(language, name) for name in plain} | {
+        "pack": 1, "by": by, "at": at, "fallback": list(language.fallback),
+        "plural": language.plural,
+        "m": {name: _said(shelf.forms(name), entry) for name, entry in texts.items()},
+        "src": {name: src_hash(entry) for name, entry in texts.items()},
+        "voice": voice, "withdrawn": withdrawn,
+    }
+    return json.dumps(pack, ensure_ascii=False, separators=(",", ":"), sort_keys=True).encode()
+
+
+def _said(forms: list[str], entry: Entry) -> str | list[str]:
+    return forms[0] if entry.plural is None else forms
+
+
+def _voice(shelf: Shelf, texts: Mapping[str, Entry]) -> tuple[dict, dict[str, Path]]:
+    told, files = {}, {}
+    for name, entry in texts.items():
+        for clip in clips(entry, shelf.forms(name), shelf.ledger) if is_spoken(entry) else ():
+            if clip.state != "heard":
+                continue
+            path = clip_path(shelf.folder, clip.digest)
+            if not path.is_file() or hashlib.sha256(path.read_bytes()).hexdigest() != clip.digest:
+                raise ChecklistError("words_unready", id=clip.key, why="the recording is missing or altered")
+            told[clip.key], files[clip.digest] = bound(entry, shelf.forms(name), clip), path
+    return told, files
+
+
+def _told(left_out: list[LeftOut]) -> dict[str, object]:
+    """Put the reasons of the list that is nearest to ready into facts."""
+    nearest = min(left_out, key=lambda one: len(one.reasons), default=None)
+    return told_of(nearest.list, nearest.reasons) if nearest else {"why": "there are no lists"}
+
+
+def told_of(list_id: str, reasons: Mapping[str, list[str]]) -> dict[str, object]:
+    """Put what keeps a list from being ready into facts that fit in a sentence."""
+    first = [f"{name}: {', '.join(codes)}" for name, codes in list(reasons.items())[:MOST_REASONS]]
+    return {"list": list_id, "open": len(reasons), "why": "; ".join(first)}

@@ -1,0 +1,68 @@
+"""Find the numbers and the units in a text, whatever its language.
+
+Fields are taken out first: what fills them comes from the content and cannot be wrong here.
+"""
+
+import re
+import unicodedata
+from collections import Counter
+from collections.abc import Iterable
+
+# A sign that is no word in any language, wherever it stands.
+SIGNS = ("mmHg", "cmH2O", "kgf/cm²", "inHg", "kPa", "mmol/L", "mL", "mg", "kg", "cm", "mm", "°C", "%")
+# A sign that is also a letter or a word: only beside a number or a field.
+NEAR = ("bar", "g", "L", "m")
+# Time is said in words in many languages, so its signs may be missing for a good reason.
+TIMES = ("min", "s", "h")
+UNITS = SIGNS + NEAR + TIMES
+_NUMBER = r"\d+(?:[.,\u066b]\d+)*"
+_NUMBERS = re.compile(_NUMBER)
+_FIELD = re.compile(r"\{[^{}]*\}")
+_VALUE = rf"(?:(?<![\w.,]){_NUMBER}|\{{[a-z][a-z0-9_]*\}})"
+_GAP = r"[ \u00a0\u202f]?"
+
+
+def without_fields(text: str) -> str:
+    """Take the fields out of a text."""
+    return _FIELD.sub(" ", text)
+
+
+def ascii_digits(text: str) -> str:
+    """Write every digit as 0 to 9; a raised one, as in cm², stays."""
+    return "".join(str(unicodedata.decimal(sign)) if sign.isdecimal() else sign for sign in text)
+
+
+def numbers(text: str) -> Counter:
+    """Count the numbers of a text; a decimal mark of any kind reads as a point."""
+    return Counter(_pointed(number) for number in _NUMBERS.findall(ascii_digits(without_fields(text))))
+
+
+def units(text: str, kept: Iterable[str] = UNITS) -> Counter:
+    """Count the units of a text, of those that keep their sign in every language."""
+    kept, found = set(kept), Counter()
+    for unit in SIGNS:
+        if unit in kept:
+            found[unit] = len(re.findall(_bounded(unit), without_fields(text)))
+    for unit in NEAR + TIMES:
+        if unit in kept:
+            found[unit] = len(re.findall(rf"{_VALUE}{_GAP}{_bounded(unit)}|{_bounded(unit)}{_GAP}{_VALUE}", ascii_digits(text)))
+    return +found
+
+
+def pairs(text: str, kept: Iterable[str] = UNITS, order: str = "nu") -> Counter:
+    """Count which number or field stands with which unit, in the order of the language."""
+    found: Counter = Counter()
+    for unit in set(kept) & set(SIGNS):
+        shape = rf"({_VALUE}){_GAP}{_bounded(unit)}" if order == "nu" else rf"{_bounded(unit)}{_GAP}({_VALUE})"
+        for value in re.findall(shape, ascii_digits(text)):
+            found[(value if value.startswith("{") else _pointed(value), unit)] += 1
+    return found
+
+
+def _pointed(number: str) -> str:
+    return number.replace(",", ".").replace("\u066b", ".")
+
+
+def _bounded(unit: str) -> str:
+    escaped = re.escape(unit)
+    return rf"(?<![^\W\d_])(?<!/){escaped}(?![^\W_])" if unit[0].isalpha() else escaped

@@ -1,0 +1,70 @@
+"""Begin the table of a language from what CLDR knows of it; unknown to CLDR is no hindrance.
+
+Babel's own header for Arabic has two forms the other way round, and it lacks Swahili,
+Amharic and Nepali; so the forms are worked out from CLDR's rules, in the order zero, one,
+two, few, many, other, and then stay fixed in the table.
+"""
+
+from babel import Locale, UnknownLocaleError
+from babel.core import get_global
+from babel.numbers import get_decimal_symbol
+from babel.plural import PluralRule, to_gettext
+from babel.units import format_unit
+
+from checklist.errors import ChecklistError
+from checklist.translation.source import SOURCE
+from checklist.translation.table import HELD_TO, Language, plural_table
+
+CATEGORIES = ("zero", "one", "two", "few", "many", "other")
+# How people write the commonest rules; tried before one is composed.
+USUAL = (
+    "nplurals=1; plural=0;", "nplurals=2; plural=(n != 1);", "nplurals=2; plural=(n > 1);",
+    "nplurals=6; plural=(n==0 ? 0 : n==1 ? 1 : n==2 ? 2 : n%100>=3 && n%100<=10 ? 3 : n%100>=11 ? 4 : 5);",
+)
+
+
+def new_table(tag: str, units: dict[str, str]) -> Language:
+    """Give the table with which a language begins; what CLDR does not know is to be filled in by hand."""
+    try:
+        locale = Locale.parse(tag, sep="-")
+    except (UnknownLocaleError, ValueError):
+        return Language(
+            tag=tag, name=tag, english=tag, dir="ltr", script="Latn", sample="", decimal=".", order="nu", digits="latn",
+            plural_forms=USUAL[1], fallback=(SOURCE,), units=dict(units),
+        )
+    name = locale.get_display_name(locale) or tag
+    return Language(
+        tag=tag, name=name, english=locale.english_name or tag,
+        dir="rtl" if locale.character_order == "right-to-left" else "ltr", script=_script(locale), sample=name,
+        decimal=get_decimal_symbol(locale, numbering_system="latn"), order=_order(locale), digits="latn",
+        plural_forms=plural_forms(locale), fallback=(SOURCE,), units=dict(units),
+    )
+
+
+def plural_forms(locale: Locale) -> str:
+    """Write CLDR's rule for whole numbers below 5000 as a Plural-Forms line."""
+    rule = locale.plural_form
+    said = [rule(n) for n in range(HELD_TO)]
+    order = [name for name in CATEGORIES if name in said]
+    # A category that no whole number here falls into would be a form that nobody ever sees.
+    composed = to_gettext(PluralRule({name: told for name, told in rule.rules.items() if name in order}))
+    wanted = "".join(str(order.index(name)) for name in said[:200])
+    for told in (*USUAL, composed):
+        try:
+            if plural_table(told) == wanted:
+                return told
+        except ChecklistError:
+            continue
+    raise ChecklistError("language_malformed", tag=str(locale), why="its plural rule fits no table")
+
+
+def _script(locale: Locale) -> str:
+    if locale.script:
+        return locale.script
+    likely = get_global("likely_subtags").get(locale.language, "")
+    return next((part for part in likely.split("_") if len(part) == 4), "Latn")
+
+
+def _order(locale: Locale) -> str:
+    """Tell whether the number stands before its unit, by how minutes are written."""
+    return "nu" if format_unit(5, "duration-minute", "short", locale=locale).strip()[0].isdigit() else "un"
