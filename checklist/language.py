@@ -8,16 +8,15 @@ import json
 import re
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field, replace
-from functools import lru_cache
 from pathlib import Path
-
-from babel.messages.pofile import read_po
 
 from checklist.core.units import format_reading
 from checklist.errors import ChecklistError
 from checklist.translation import lists as word_lists
+from checklist.translation.catalog import read_catalog
 from checklist.translation.lists import WordList
-from checklist.translation.source import SOURCE, read_source, src_hash
+from checklist.translation.po import Row
+from checklist.translation.source import SOURCE, read_source, src_hash, src_hash_of
 from checklist.translation.table import read_language
 
 STATION = "station"
@@ -205,32 +204,24 @@ def _source(translations: Path) -> Pack:
 
 
 def _draft(folder: Path, source: Pack, lists: Mapping[str, WordList], is_ready: bool) -> Pack:
-    own = {name: text for name, text in _translated(folder).items() if name in source.messages}
+    """Read what is translated of today's English, whatever was said of it since."""
+    rows = read_catalog(folder).rows
+    own = {name: _said(rows[name]) for name in source.messages if name in rows and _is_of(rows[name], source.src.get(name))}
     return replace(
         _table(folder), messages=source.messages | own, own=frozenset(own), source=source,
         kind="ready" if is_ready else "draft", lists=dict.fromkeys(lists, is_ready),
     )
 
 
-def _translated(folder: Path) -> dict[str, Text]:
-    found: dict[str, Text] = {}
-    for path in sorted((folder / "LC_MESSAGES").glob("*.po")):
-        state = path.stat()
-        found |= _catalog(path, state.st_mtime_ns, state.st_size)
-    return found
+def _is_of(row: Row, src: str | None) -> bool:
+    """Tell whether a translation is whole, and of the sentence of this hash."""
+    text, plural = row.before or (row.text, row.plural)
+    return all(row.forms) and bool(row.forms) and src_hash_of(row.id, text, plural) == src
 
 
-@lru_cache(maxsize=32)
-def _catalog(path: Path, _changed: int, _size: int) -> dict[str, Text]:
-    """Read a file of translations, once for as long as it does not change; a fuzzy one is a draft like any other."""
-    found: dict[str, Text] = {}
-    with path.open("rb") as file:
-        for message in read_po(file):
-            forms = message.string if isinstance(message.string, (list, tuple)) else [message.string]
-            if message.context and all(forms):
-                checked = [_checked(message.context, form) for form in forms]
-                found[message.context] = checked[0] if isinstance(message.string, str) else checked
-    return found
+def _said(row: Row) -> Text:
+    forms = [_checked(row.id, form) for form in row.forms]
+    return forms[0] if row.plural is None else forms
 
 
 def _checked(name: str, text: str) -> str:

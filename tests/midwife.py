@@ -4,12 +4,11 @@ A tap is over when what it recorded is durable and the screen has been drawn ane
 that a test never runs ahead of the disk. With a driven clock no real time passes.
 """
 
-import re
-
 from playwright.sync_api import Locator, Page, expect
 
 from checklist.language import SOURCE, Pack, load
 from checklist.tables import TRANSLATIONS
+from tests.labels import pattern
 
 TABLET = {"width": 768, "height": 1024}
 PATIENCE_MS = 15_000
@@ -24,10 +23,6 @@ ANSWERS = {
     "bladder": "empty", "pain": "covered", "consent": "yes", "operator": "trained", "baby_helper": "ready",
     "kit": "holds", "tray": "ready", "plan": ("transfer", 90, "assistant"), "stop_rules": "said",
 }
-# What may stand before and after a value, beside a space.
-_ISOLATES = re.compile(r"[\u2066-\u2069]")
-_GAP = r"[\s\u2066-\u2069]"
-_FIELD = re.compile(r"\\\{[a-z0-9_]+\\\}")
 
 
 class Midwife:
@@ -39,24 +34,16 @@ class Midwife:
         self._driven = driven
         self._last: dict[str, float] = {}
 
-    def pattern(self, text: str, *, begins: bool = True, whole: bool = False) -> re.Pattern:
-        """Match what a key says: its label first; a field of the text may hold anything, and be isolated or not."""
-        spaced = re.sub(r"(\\?\s)+", lambda _: f"{_GAP}+", re.escape(_ISOLATES.sub("", text.strip())))
-        body = _FIELD.sub(".+?", spaced)
-        if whole:
-            return re.compile(rf"^{_GAP}*{body}{_GAP}*$")
-        return re.compile(rf"^{_GAP}*{body}(?={_GAP}|$)" if begins else body)
-
     def key(self, name: str) -> Locator:
         """Find the key that bears the words of this id."""
         text = self.words.messages[name]
         found = self.labelled(text)
         # Where "no" also begins "not sure", the whole label decides.
-        return found if found.count() <= 1 else self.page.locator("button", has=self.page.locator(".label", has_text=self.pattern(text, whole=True)))
+        return found if found.count() <= 1 else self.page.locator("button", has=self.page.locator(".label", has_text=pattern(text, whole=True)))
 
     def labelled(self, text: str) -> Locator:
         """Find the key that says this."""
-        return self.page.get_by_role("button", name=self.pattern(text))
+        return self.page.get_by_role("button", name=pattern(text))
 
     def heading(self) -> str:
         """Read the heading of the screen."""
@@ -300,7 +287,7 @@ class Midwife:
 
     def go_back_to_the_case(self) -> None:
         """From the first screen to where the birth is."""
-        self.press(self.page.get_by_role("button", name=self.pattern(self.words.text("home.go_back"), begins=False)))
+        self.press(self.page.get_by_role("button", name=pattern(self.words.text("home.go_back"), begins=False)))
 
     def close(self) -> None:
         """Close the case."""
