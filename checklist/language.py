@@ -9,16 +9,15 @@ import json
 import re
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field, replace
-from functools import lru_cache
 from pathlib import Path
-
-from babel.messages.pofile import read_po
 
 from checklist.core.units import format_reading
 from checklist.errors import ChecklistError
 from checklist.translation import lists as word_lists
+from checklist.translation.catalog import read_catalog
 from checklist.translation.lists import WordList
-from checklist.translation.source import SOURCE, read_source, src_hash
+from checklist.translation.po import Row
+from checklist.translation.source import SOURCE, read_source, src_hash, src_hash_of
 from checklist.translation.table import read_language
 
 STATION = "station"
@@ -73,14 +72,19 @@ class Pack:
         begin, end = ISOLATE if self.dir == "rtl" else ("", "")
         try:
             form = _form(self.messages[name], values, speaks.plural)
-            return _FIELD.sub(lambda found: f"{begin}{values[found[1]]}{end}", form)
+            return _FIELD.sub(lambda found: f"{begin}{value}{end}" if (value := str(values[found[1]])) else "", form)
         except KeyError as missing:
             raise ChecklistError("words_missing", id=name, field=missing.args[0]) from None
 
+    def whole(self, name: str, **values: object) -> str:
+        """Give a sentence that is a value itself, such as an amount with a unit among the words."""
+        said = self.text(name, **values)
+        return said.join(ISOLATE) if self.dir == "rtl" else said
+
     def quantity(self, number: object, unit: str) -> str:
-        """Put a number beside its unit, in the order of the language."""
+        """Put a number beside its unit, in the order of the language; no number gives the unit alone."""
         digits, sign = str(number).replace(".", self.decimal), self.units.get(unit, unit)
-        shown = NO_BREAK.join((sign, digits) if self.order == "un" else (digits, sign))
+        shown = sign if digits == "" else NO_BREAK.join((sign, digits) if self.order == "un" else (digits, sign))
         return shown.join(ISOLATE) if self.dir == "rtl" else shown
 
     def reading(self, unit: str, thousandths: int) -> str:
@@ -202,32 +206,24 @@ def _source(translations: Path) -> Pack:
 
 
 def _draft(folder: Path, source: Pack, lists: Mapping[str, WordList], is_ready: bool) -> Pack:
-    own = {name: text for name, text in _translated(folder).items() if name in source.messages}
+    """Read what is translated of today's English, whatever was said of it since."""
+    rows = read_catalog(folder).rows
+    own = {name: _said(rows[name]) for name in source.messages if name in rows and _is_of(rows[name], source.src.get(name))}
     return replace(
         _table(folder), messages=source.messages | own, own=frozenset(own), source=source,
         kind="ready" if is_ready else "draft", lists=dict.fromkeys(lists, is_ready),
     )
 
 
-def _translated(folder: Path) -> dict[str, Text]:
-    found: dict[str, Text] = {}
-    for path in sorted((folder / "LC_MESSAGES").glob("*.po")):
-        state = path.stat()
-        found |= _catalog(path, state.st_mtime_ns, state.st_size)
-    return found
+def _is_of(row: Row, src: str | None) -> bool:
+    """Tell whether a translation is whole, and of the sentence of this hash."""
+    text, plural = row.before or (row.text, row.plural)
+    return all(row.forms) and bool(row.forms) and src_hash_of(row.id, text, plural) == src
 
 
-@lru_cache(maxsize=32)
-def _catalog(path: Path, _changed: int, _size: int) -> dict[str, Text]:
-    """Read a file of translations, once for as long as it does not change; a fuzzy one is a draft like any other."""
-    found: dict[str, Text] = {}
-    with path.open("rb") as file:
-        for message in read_po(file):
-            forms = message.string if isinstance(message.string, (list, tuple)) else [message.string]
-            if message.context and all(forms):
-                checked = [_checked(message.context, form) for form in forms]
-                found[message.context] = checked[0] if isinstance(message.string, str) else checked
-    return found
+def _said(row: Row) -> Text:
+    forms = [_checked(row.id, form) for form in row.forms]
+    return forms[0] if row.plural is None else forms
 
 
 def _checked(name: str, text: str) -> str:

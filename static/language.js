@@ -11,9 +11,7 @@ import { formatReading } from "./core/units.js";
 const FIELD = /\{([a-z][a-z0-9_]*)\}/g;
 const NO_BREAK = "\u00a0";
 // What begins and ends an isolated value; it keeps its own order in any sentence.
-const isolate = (value) => `\u2068${value}\u2069`;
-// The same for a value of several pieces that follow each other from right to left.
-const fromRight = (value) => `\u2067${value}\u2069`;
+const isolate = (value) => (value === "" ? "" : `\u2068${value}\u2069`);
 const COUNTED = "n";
 const PLURALS = 200;
 
@@ -22,7 +20,7 @@ const PLURALS = 200;
  *
  * `fallback` is the source language's pack, used for an id that the pack lacks; what was said of it is
  * gathered in `foreign`, so that it can be marked. Gives {lang, name, dir, kind, decimal, voice, source,
- * text, parts, has, isForeign, foreign, quantity, reading, span}.
+ * text, whole, parts, has, isForeign, foreign, quantity, reading, span}.
  */
 export function makeWords(pack, fallback = pack) {
   const isRtl = pack.dir === "rtl";
@@ -65,11 +63,19 @@ export function makeWords(pack, fallback = pack) {
 
   const has = (id) => pack.m[id] !== undefined || fallback.m[id] !== undefined;
 
-  /** Put a number beside its unit, in the order of the language. */
-  function quantity(number, unit) {
+  /** Say a text that is a value itself, such as an amount with a unit among the words. */
+  const whole = (id, values) => isolated(text(id, values));
+
+  function bare(number, unit) {
     const digits = String(number).replace(".", pack.decimal);
     const symbol = pack.units[unit] ?? unit;
-    return isolated(pack.order === "un" ? symbol + NO_BREAK + digits : digits + NO_BREAK + symbol);
+    if (digits === "") return symbol;
+    return pack.order === "un" ? symbol + NO_BREAK + digits : digits + NO_BREAK + symbol;
+  }
+
+  /** Put a number beside its unit, in the order of the language; no number gives the unit alone. */
+  function quantity(number, unit) {
+    return isolated(bare(number, unit));
   }
 
   /** Show a gauge reading, in thousandths of its unit. */
@@ -77,19 +83,17 @@ export function makeWords(pack, fallback = pack) {
     return quantity(formatReading(unit, thousandths), unit);
   }
 
-  /** Show a length of time in minutes as hours and minutes; the hours come first in the way the language runs. */
+  /** Show a length of time in minutes as hours and minutes; the letters of the units say which way both run. */
   function span(minutes) {
     if (minutes < 60) return quantity(minutes, "min");
     const rest = minutes % 60;
-    const hours = quantity(Math.floor(minutes / 60), "h");
-    if (rest === 0) return hours;
-    const both = `${hours} ${quantity(rest, "min")}`;
-    return isRtl ? fromRight(both) : both;
+    const hours = bare(Math.floor(minutes / 60), "h");
+    return isolated(rest === 0 ? hours : `${hours} ${bare(rest, "min")}`);
   }
 
   return {
     lang: pack.lang, name: pack.name, dir: pack.dir, kind: pack.kind, decimal: pack.decimal, voice: pack.voice ?? {},
-    source: { lang: fallback.lang, dir: fallback.dir }, text, parts, has, isForeign, foreign, quantity, reading, span,
+    source: { lang: fallback.lang, dir: fallback.dir }, text, whole, parts, has, isForeign, foreign, quantity, reading, span,
   };
 }
 

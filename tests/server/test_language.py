@@ -25,7 +25,7 @@ def words(tmp_path):
         '["a.limit"]\ntext = "At most {most} {unit}"\n["a.yes"]\ntext = "Yes"\n'
     )
     (tmp_path / "fr" / "LC_MESSAGES").mkdir()
-    (tmp_path / "fr" / "LC_MESSAGES" / "a.po").write_text(
+    (tmp_path / "fr" / "LC_MESSAGES" / "content.po").write_text(
         'msgid ""\nmsgstr "Content-Type: text/plain; charset=utf-8\\n"\n\n'
         'msgctxt "a.limit"\nmsgid "At most {most} {unit}"\nmsgstr "Au plus {most} {unit}"\n'
     )
