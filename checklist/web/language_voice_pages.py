@@ -98,7 +98,7 @@ def _page(folder: Folder, key: str, form: ClipForm | None = None) -> str:
     return render_template(
         "language_clip.html", language=folder.language, entry=entry, clip=found, said=_said(folder, found), who_speaks=who,
         form=form or ClipForm(formdata=None), action=ActionForm(formdata=None), is_secure=_is_secure(), why_not=hearing,
-        ready=is_enough(entry, folder.state(found.id)), kilobytes=MOST_BYTES // 1024, here=_here(),
+        ready=is_enough(entry, folder.state(found.id)), kilobytes=MOST_BYTES // 1024, here=_here(folder.tag, key),
         following=keys[place + 1] if place + 1 < len(keys) else None, preceding=keys[place - 1] if place else None,
     )
 
@@ -132,7 +132,6 @@ def _is_secure() -> bool:
     return request.is_secure or is_loopback(request.host.rpartition(":")[0] or request.host)
 
 
-def _here() -> str:
+def _here(tag: str, key: str) -> str:
     """Give the address at which this page may record: the same machine by its own name."""
-    port = parts().settings.port
-    return f"http://localhost:{port}{request.full_path.rstrip('?')}"
+    return f"http://localhost:{parts().settings.port}{url_for('station.languages.clip', tag=tag, key=key)}"

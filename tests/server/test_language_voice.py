@@ -124,7 +124,7 @@ def test_over_plain_http_the_page_says_where_to_go(app, asha, said):
 
     assert 'data-part="start"' in seen("http://localhost:8765") and 'data-part="start"' in seen("https://192.168.4.1:8765")
     assert 'data-part="start"' not in seen("http://192.168.4.1:8765")
-    assert f"http://localhost:8765{PAGE}" in seen("http://192.168.4.1:8765")
+    assert f"http://localhost:8765{HOME}/{TAG}/voice/" in seen("http://192.168.4.1:8765")
 
 
 def test_sentences_that_are_not_heard_have_no_recording(asha, swahili):
