@@ -5,7 +5,7 @@ the one before finds every file of it still there.
 """
 
 import sqlite3
-from collections.abc import Callable, Hashable
+from collections.abc import Callable, Hashable, Mapping
 from threading import Lock
 
 from checklist import language, packs
@@ -23,8 +23,12 @@ Words = dict[str, bytes]
 class Releases:
     """The newest release, made again by whoever asks first after what it is made of has changed."""
 
-    def __init__(self, make: Callable[[], Release], made_of: Callable[[], Hashable] = lambda: None) -> None:
-        """Take how to make a release, and what tells that another one is due."""
+    def __init__(
+        self, make: Callable[[], Release], made_of: Callable[[], Hashable] = lambda: None,
+        in_force: Mapping[str, Pack] | None = None,
+    ) -> None:
+        """Take how to make a release, what tells that another one is due, and the packs that making it reads."""
+        self.packs = {} if in_force is None else in_force
         self._make, self._made_of, self._lock = make, made_of, Lock()
         self._seen = made_of()
         self._kept = (make(),)
@@ -69,22 +73,24 @@ def of_station(settings: Settings, journal: Journal, shipped: dict[str, Pack]) -
         return seen[0]
 
     def make() -> Release:
-        words, voice = _words(journal.reader, shipped, lists)
+        words, voice = _words(journal.reader, shipped, lists, in_force)
         return Release.build(settings.static, words, settings.demo, pages=language.pages_of(lists), voice=voice)
 
     lists = language.read_lists(settings.translations)
-    return Releases(make, made_of)
+    in_force: dict[str, Pack] = {}
+    return Releases(make, made_of, in_force)
 
 
 def _words(
-    reader: sqlite3.Connection, shipped: dict[str, Pack], lists: dict[str, WordList]
+    reader: sqlite3.Connection, shipped: dict[str, Pack], lists: dict[str, WordList], in_force: dict[str, Pack]
 ) -> tuple[Words, dict[str, bytes]]:
-    """Gather the words as tablets read them, and the clips that go with them."""
+    """Gather the words as tablets read them, and the clips that go with them; fills in the packs in force."""
     words = {tag: pack.as_json() for tag, pack in shipped.items()}
     voice: dict[str, bytes] = {}
     for tag, body in _kept(reader).items():
         try:
-            words[tag] = language.tablet_pack(body, shipped[SOURCE], lists).as_json()
+            in_force[tag] = language.tablet_pack(body, shipped[SOURCE], lists)
+            words[tag] = in_force[tag].as_json()
         except ChecklistError:
             # A pack that an older version kept and this one cannot use leaves the others as they are.
             continue

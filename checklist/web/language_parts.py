@@ -31,7 +31,7 @@ guard.protect(languages, "lead")
 def allow_scripts(response: Response) -> Response:
     """Let these pages run the station's own scripts, hear what was recorded and show the tablet's screen."""
     policy = PAGE_POLICY.replace("default-src 'none'", (
-        "default-src 'none'; script-src 'self'; connect-src 'self'; media-src 'self' blob:; font-src 'self'; frame-src 'self'"
+        "default-src 'none'; script-src 'self'; connect-src 'self'; media-src 'self' blob:; frame-src 'self'"
     ))
     response.headers.setdefault("Content-Security-Policy", policy)
     for name, value in HEADERS.items():

@@ -106,7 +106,8 @@ def page(folder: Folder, name: str, attempt: Attempt | None = None) -> str:
         samples=samples(folder, entry, forms), numbers=_numbers(folder) if count > 1 else [],
         history=[told(row) for row in reversed(folder.history(name))], longest=LONGEST_TEXT, longest_note=LONGEST_NOTE,
         may_check=not check, why_not=check, may_back=may_back(folder, name, who) if who else False, spoken=is_spoken(entry),
-        has_back=bool(folder.ledger.last(entry, forms, "back")), judged=is_judged(folder, name),
+        has_back=folder.ledger.back(entry, forms) != "none", by_program=_is_by_program(folder, entry, forms),
+        judged=is_judged(folder, name),
         neighbours=_neighbours(folder, name), beside=[told(row) for row in folder.attempts(name)],
     )
 
@@ -127,8 +128,10 @@ def samples(folder: Folder, entry: Entry, forms: list[str]) -> list[list[tuple[s
 
 def told(row: dict) -> dict:
     """Give a row of the ledger as a page shows it."""
-    more = {"forms": row.get("forms", []), "answers": row.get("answers", {}), "text": row.get("text", ""), "same": row.get("same")}
-    return {"act": row["act"], "by": person(row["by"]), "at": row["at"], "how": row.get("how", ""), "note": row.get("note", "")} | more
+    return {
+        "act": row["act"], "by": person(row["by"]), "at": row["at"], "how": row.get("how", ""), "note": row.get("note", ""),
+        "forms": row.get("forms", []), "answers": row.get("answers", {}), "text": row.get("text", ""), "same": row.get("same"),
+    }
 
 
 def _form(folder: Folder, entry: Entry, forms: list[str], row: dict) -> str:
@@ -141,6 +144,12 @@ def _filled(form: str, values: dict) -> list[tuple[str, bool]]:
         before, _, rest = rest.partition(f"{{{field}}}")
         pieces += [(before, False), (str(values.get(field, field)), True)]
     return [piece for piece in [*pieces, (rest, False)] if piece[0]]
+
+
+def _is_by_program(folder: Folder, entry: Entry, forms: list[str]) -> bool:
+    """Tell whether what stands was written by programs alone: whoever saves it then has mended it at most."""
+    written = [row for row in folder.ledger.of(entry, forms) if row["act"] == "written"]
+    return bool(written) and all(row.get("how") == "machine" for row in written)
 
 
 def _numbers(folder: Folder) -> list[str]:

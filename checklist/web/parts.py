@@ -49,7 +49,7 @@ class Parts:
             # Even a damaged journal must not keep the station from saying so.
             language = SOURCE
         # Nothing in a demo is real, so a draft may speak there; its pages say so.
-        return speaking(self.packs, language, STATION, drafts=self.settings.demo)
+        return speaking(self.packs | self.releases.packs, language, STATION, drafts=self.settings.demo)
 
     @staticmethod
     def now() -> int:

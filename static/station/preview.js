@@ -19,12 +19,10 @@ import { openRules } from "../rules.js";
 import { openScreen } from "../screen.js";
 import { openScripts } from "../scripts.js";
 import { openMemoryJournal } from "./memory_journal.js";
+import { standIns } from "./preview_parts.js";
 import { walkTo } from "./preview_walk.js";
 
 const LOG = "0".repeat(32);
-const SETTINGS = { theme: "day", hand: "right", mm: "", beds: 8, bed_names: "numbers", foot: "off" };
-const nothing = () => {};
-const none = async () => {};
 
 async function begin(told) {
   const base = new URL(told.base, location);
@@ -39,20 +37,15 @@ async function begin(told) {
 async function build(base, tag, pack) {
   const read = async (path) => (path === `packs/${tag}.json` ? pack : (await fetch(new URL(path, base))).json());
   const contents = await read("contents.json");
-  const named = { tag, name: pack.name, dir: pack.dir, kind: "draft", script: pack.script, sample: pack.sample, fallback: pack.fallback, lists: {} };
-  contents.packs = [...contents.packs.filter((one) => one.tag !== tag), named];
+  const { name, dir, kind, script, sample, fallback, lists } = pack;
+  contents.packs = [...contents.packs.filter((one) => one.tag !== tag), { tag, name, dir, kind, script, sample, fallback, lists }];
   const { clock, pass } = movingClock();
-  const settings = { ...SETTINGS, language: tag };
-  const voice = { wake: nothing, play: () => ({ ms: 0, end: nothing }), back: nothing, hush: nothing, load: none, has: () => false, state: () => "off" };
   const parts = {
-    root: document.body, clock, isWriter: true, isDemo: true, release: "preview", voice, notices: openNotices(), journal: openMemoryJournal(),
-    settings: { get: (name) => settings[name], set: (name, value) => { settings[name] = value; }, language: () => settings.language },
-    lock: { look: nothing, touch: nothing, close: nothing, isShut: () => false, isSet: () => false, isUnknown: () => false, waitMs: () => 0 },
-    link: { refresh: nothing, send: nothing, post: () => null, heard: () => [], isHere: () => false, listen: none, state: () => ({ waiting: 0, since: null, lastContact: null, failure: null, hub: null }) },
-    wake: { start: nothing, stop: nothing }, shell: { caseOpened: none, caseClosed: none, update: nothing },
+    ...standIns(tag), root: document.body, clock, isWriter: true, isDemo: true, release: "preview",
+    notices: openNotices(), journal: openMemoryJournal(),
   };
-  const { journal } = parts;
-  parts.device = { id: LOG, key: "", log: () => LOG, next: () => ({ log: LOG, seq: journal.last(LOG) + 1 }) };
+  const { voice } = parts;
+  parts.device = { id: LOG, key: "", log: () => LOG, next: () => ({ log: LOG, seq: parts.journal.last(LOG) + 1 }) };
   parts.tables = await readTables(base, tag, { contents, read });
   useKinds(parts.tables.kinds);
   parts.languages = parts.tables.languages;
@@ -81,9 +74,10 @@ function listening(speech, asked) {
 }
 
 async function find(parts, asked, pass, pack, { name, missing, english }) {
+  const [script] = parts.scripts.list();
+  const opening = { mode: "practice", release: "preview", language: parts.languages.chosen(), script: script.id, pace: 1 };
   const found = await walkTo({
-    screen: parts.screen, desk: parts.desk, protocol: parts.desk.protocol().table, script: parts.scripts.list()[0], pass,
-    open: () => parts.desk.open({ mode: "practice", release: "preview", language: parts.languages.chosen(), script: parts.scripts.list()[0].id, pace: 1 }),
+    screen: parts.screen, desk: parts.desk, protocol: parts.desk.protocol().table, script, pass, open: () => parts.desk.open(opening),
     isDrawn: () => { const is = asked.has(name); asked.clear(); return is; },
   });
   if (found) mark(pack.m[name] ?? english);
@@ -92,7 +86,8 @@ async function find(parts, asked, pass, pack, { name, missing, english }) {
 
 /** Mark whatever on the screen says the text. */
 function mark(said) {
-  const longest = [said].flat().flatMap((form) => form.split(/\{[a-z][a-z0-9_]*\}/)).map((one) => one.trim()).reduce((a, b) => (b.length > a.length ? b : a), "");
+  const pieces = [said].flat().flatMap((form) => form.split(/\{[a-z][a-z0-9_]*\}/)).map((one) => one.trim());
+  const longest = pieces.reduce((most, one) => (one.length > most.length ? one : most), "");
   if (!longest) return;
   const walker = document.createTreeWalker(document.body, NodeFilter.SHOW_TEXT);
   for (let node = walker.nextNode(); node; node = walker.nextNode()) {

@@ -4,21 +4,25 @@
 
 const MINUTE_S = 60;
 const CUP = { cup: "soft", mm: 60, placement: "flexing_median" };
-const SUCTION = { unit: "kpa", reading: 80000, pa: 80000 };
 const ALONE = ["home", "settings", "kit", "card", "cases", "practice"];
-// What is tapped, and how many seconds pass before it.
+const first = ["suction_set", { stage: "first", unit: "kpa", reading: 20000, pa: 20000 }, 20];
+const working = (reading) => ["suction_set", { stage: "working", unit: "kpa", reading, pa: reading }, 20];
+const sweep = (clear) => ["rim_swept", { clear }, 20];
+const pull = (descent) => [["pull_began", {}, 60], ["pull_ended", {}, 30], ["descent_judged", { descent }, 5]];
+// What is tapped, and how many seconds pass before it: hardly anything in this birth goes well.
 const BIRTH = [
-  ["cup_applied", CUP, 30], ["rim_swept", { clear: "yes" }, 20], ["suction_set", { stage: "first", unit: "kpa", reading: 20000, pa: 20000 }, 20],
-  ["rim_swept", { clear: "yes" }, 20], ["suction_set", { stage: "working", ...SUCTION }, 20], ["rim_swept", { clear: "yes" }, 20],
-  ["pull_began", {}, 60], ["pull_ended", {}, 30], ["descent_judged", { descent: "no" }, 5], ["hiss_heard", {}, 20],
-  ["fetal_heart_counted", { heard: "yes", bpm: 90 }, 20], ["pull_began", {}, 60], ["cup_detached", { cause: "leak" }, 20],
-  ["scalp_checked", { finding: "swelling" }, 20], ["cup_applied", CUP, 20], ["suction_set", { stage: "working", unit: "kpa", reading: 50000, pa: 50000 }, 20],
-  ["rim_swept", { clear: "no" }, 20], ["suction_set", { stage: "working", ...SUCTION }, 20], ["rim_swept", { clear: "yes" }, 20],
-  ["pull_began", {}, 60], ["pull_ended", {}, 30], ["descent_judged", { descent: "yes" }, 5], ["perineum_reached", {}, 20],
-  ["pull_began", {}, 4 * MINUTE_S], ["pull_ended", {}, 30], ["descent_judged", { descent: "yes" }, 5], ["fetal_heart_counted", { heard: "no" }, 12 * MINUTE_S],
+  ["cup_applied", CUP, 30], sweep("yes"), first, sweep("yes"), working(80000), sweep("yes"),
+  ...pull("no"), ["hiss_heard", {}, 20], ["fetal_heart_counted", { heard: "yes", bpm: 90 }, 20],
+  ["pull_began", {}, 60], ["cup_detached", { cause: "leak" }, 20], ["scalp_checked", { finding: "swelling" }, 20],
+  ["cup_applied", CUP, 20], working(50000), sweep("no"), working(80000), sweep("yes"),
+  ...pull("yes"), ["perineum_reached", {}, 20], ["pull_began", {}, 4 * MINUTE_S], ["pull_ended", {}, 30],
+  ["descent_judged", { descent: "yes" }, 5], ["fetal_heart_counted", { heard: "no" }, 12 * MINUTE_S],
 ];
-const BORN = [["head_born", {}, 20], ["baby_born", { sex: "girl" }, 20], ["placenta_delivered", { complete: "yes" }, 600], ["blood_loss_measured", { ml: 900 }, 60]];
-const STOPPED = [["vacuum_stopped", { why: "pulls", next: "transfer" }, 20], ["transfer_left", {}, 600]];
+const BORN = [
+  ["head_born", {}, 20], ["baby_born", { sex: "girl" }, 20], ["placenta_delivered", { complete: "yes" }, 10 * MINUTE_S],
+  ["blood_loss_measured", { ml: 900 }, 60],
+];
+const STOPPED = [["vacuum_stopped", { why: "pulls", next: "transfer" }, 20], ["transfer_left", {}, 10 * MINUTE_S]];
 
 /**
  * Look for the screen that draws a text; gives whether there was one, and stays on it.
@@ -37,7 +41,8 @@ export async function walkTo({ screen, desk, protocol, script, open, pass, isDra
     await open();
     for (const { id, form } of protocol.questions) {
       if (shows("before", id)) return true;
-      if (form !== "plan" && script.answers[id]) await desk.record("check_answered", { item: id, ...script.answers[id] }, { tap: false });
+      const answer = form === "plan" ? null : script.answers[id];
+      if (answer) await desk.record("check_answered", { item: id, ...answer }, { tap: false });
     }
     if (shows("verdict")) return true;
     await desk.record("decision_made", { decision: "proceed", verdict: "ask", override: true }, { tap: false });

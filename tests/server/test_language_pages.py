@@ -10,8 +10,8 @@ from tests.server.people import quick_hashes, trail_of
 __all__ = ["asha", "ben", "quick_hashes", "room", "settings", "swahili"]
 NEW = f"{HOME}/new"
 UNKNOWN = {
-    "tag": "qaa", "name": "Tamasheɣ", "english": "Tamasheq", "dir": "rtl", "script": "Tfng", "sample": "ⵜⵎⵛ", "decimal": ",", "order": "un",
-    "plural_forms": "nplurals=1; plural=0;", "fallback": "fr",
+    "tag": "qaa", "name": "Tamasheɣ", "english": "Tamasheq", "dir": "rtl", "script": "Tfng", "sample": "ⵜⵎⵛ",
+    "decimal": ",", "order": "un", "plural_forms": "nplurals=1; plural=0;", "fallback": "fr",
 }
 
 
@@ -33,7 +33,8 @@ def test_a_language_that_no_library_knows_can_be_added(asha, room, station):
 
 
 @pytest.mark.parametrize("wrong", [
-    {"tag": "../x"}, {"tag": "en-XA"}, {"tag": "en"}, {"tag": ""}, {"plural_forms": "nplurals=2; plural=__import__;"}, {"dir": "up"},
+    {"tag": "../x"}, {"tag": "en-XA"}, {"tag": "en"}, {"tag": ""},
+    {"plural_forms": "nplurals=2; plural=__import__;"}, {"dir": "up"},
     {"fallback": "../../x"}, {"script": "arabic"}, {"name": ""}, {"sample": ""},
 ])
 def test_a_table_that_cannot_be_is_refused_and_nothing_is_made(asha, room, wrong):

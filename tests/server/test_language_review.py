@@ -4,8 +4,8 @@ import re
 from html import unescape
 
 from tests.server.language_desk import (
-    HOME, NOTE, PULL, SAID, STOP, TAG, approve, asha, asked, back_pages, ben, check, chidi, in_force, judge, make_whole, room, say_back,
-    settings, swahili, text_page, write,
+    HOME, NOTE, PULL, SAID, STOP, TAG, approve, asha, asked, back_pages, ben, check, chidi, in_force, judge, make_whole, room,
+    say_back, settings, swahili, text_page, write,
 )
 from tests.server.people import quick_hashes, trail_of
 
@@ -73,6 +73,7 @@ def test_the_page_of_a_blind_reader_holds_nothing_of_the_english(asha, ben, chid
     check(ben, STOP)
 
     listed = chidi.get(f"{HOME}/{TAG}/turn/back").text
+    assert f">{SAID[STOP]}</a>" in chidi.get(f"{HOME}/{TAG}").text
     (address,) = back_pages(chidi)
     page = chidi.get(address).text
 
@@ -175,6 +176,14 @@ def test_a_pack_comes_into_force_with_its_name_its_maker_and_its_day(asha, ben, 
     pack = asha.get(f"/r/{release}/packs/{TAG}.json").get_json()
     assert pack["kind"] == "ready" and pack["m"][STOP] == SAID[STOP] and pack["lists"] == {"bedside": True}
     assert [row for row in trail_of(station) if row[1] == "pack_made"] == [("Chidi", "pack_made", f"{TAG} {digest}")]
+
+
+def test_the_stations_own_pages_have_the_words_of_a_pack_in_force(asha, ben, chidi, swahili, station):
+    make_whole(asha, ben, chidi)
+    ben.post(f"{HOME}/{TAG}/pack", page=f"{HOME}/new")
+
+    assert station.releases.packs[TAG].text(NOTE) == SAID[NOTE]
+    assert station.releases.packs[TAG].text("limits.title", post="B") == "Limits of B"
 
 
 def test_languages_that_nobody_speaks_are_neither_listed_nor_packed(asha, room, settings):
