@@ -182,6 +182,8 @@ def test_the_stations_own_pages_have_the_words_of_a_pack_in_force(asha, ben, chi
     make_whole(asha, ben, chidi)
     ben.post(f"{HOME}/{TAG}/pack", page=f"{HOME}/new")
 
+    station.releases.now()
+
     assert station.releases.packs[TAG].text(NOTE) == SAID[NOTE]
     assert station.releases.packs[TAG].text("limits.title", post="B") == "Limits of B"
 

@@ -1,6 +1,8 @@
 """Writing one text: kept at once, judged by the machine, and lost by nobody."""
 
 import re
+from concurrent.futures import ThreadPoolExecutor
+from threading import Barrier
 
 import pytest
 
@@ -9,6 +11,7 @@ from tests.server.language_desk import (
 )
 from tests.server.pages import fill, see
 from tests.server.people import an_account, quick_hashes, trail_of
+from tests.server.tablet import ELSEWHERE
 
 __all__ = ["asha", "ben", "chidi", "quick_hashes", "room", "settings", "swahili"]
 
@@ -50,6 +53,23 @@ def test_two_people_at_once_lose_nothing(asha, ben, swahili):
     swahili.refresh()
     assert swahili.forms(NOTE) == ["Asante"]
     assert [row["forms"] for row in swahili.history(NOTE)] == [["Asante"], ["Shukrani"]]
+
+
+def test_of_two_who_save_in_the_same_moment_one_comes_first_and_both_are_kept(asha, ben, swahili):
+    tokens = {person: re.search(r'name="csrf_token" value="([^"]+)"', person.get(text_page(NOTE)).text)[1] for person in (asha, ben)}
+    base, start = swahili.tgt(NOTE), Barrier(2)
+
+    def save(person) -> int:
+        start.wait()
+        told = {"form0": f"Asante {person.name}", "how": "person", "base": base, "csrf_token": tokens[person]}
+        return person.client.post(text_page(NOTE), data=told, environ_base=ELSEWHERE).status_code
+
+    with ThreadPoolExecutor(2) as pool:
+        answers = sorted(pool.map(save, (asha, ben)))
+
+    swahili.refresh()
+    assert answers == [303, 409]
+    assert {row["forms"][0] for row in swahili.history(NOTE)} == {"Asante Asha", "Asante Ben"}
 
 
 def test_after_a_clash_the_one_who_came_second_may_still_save(asha, ben, swahili):
