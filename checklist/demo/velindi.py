@@ -85,7 +85,8 @@ def _approve(ledger: Ledger, entry: Entry, forms: list[str], language: Language,
     """Take a text through every step, as the three of them did."""
     found = asks(check_entry(entry, forms, language, read_glossary(place)))
     ledger.add(entry, forms, "written", WRITER, now - 9 * DAY_MS, "person")
-    ledger.add(entry, forms, "checked", CHECKER, now - 8 * DAY_MS, answers={finding.code: "Read aloud: the same." for finding in found})
+    answers = {finding.code: "Read aloud: the same." for finding in found}
+    ledger.add(entry, forms, "checked", CHECKER, now - 8 * DAY_MS, answers=answers)
     if entry.safety:
         ledger.add(entry, forms, "back", CHECKER, now - 7 * DAY_MS, "person", text=english(forms[0]))
         ledger.add(entry, forms, "judged", LEAD, now - 6 * DAY_MS, same=True)

@@ -106,8 +106,7 @@ class Folder:
 
     def before(self, name: str) -> str | None:
         """Give the English of before that the text was made from, when it has changed since."""
-        row = self.catalog.rows.get(name)
-        return row.before[0] if row and row.before and row.forms else None
+        return self._shelf.before(self._entry(name))
 
     def clips(self, name: str) -> list[Clip]:
         """Give the recordings of an id."""
@@ -126,9 +125,8 @@ class Folder:
 
         def work(shelf: Shelf) -> bool:
             row = written(shelf, entry, forms, by, how, at, note)
-            same = shelf.forms(name) == forms and not shelf.catalog.rows[name].before
             # Who saves a program's text as it stands takes it up: from then on somebody answers for it.
-            if same and shelf.ledger.is_taken_up(entry, forms):
+            if shelf.forms(name) == forms and shelf.ledger.is_taken_up(entry, forms):
                 return True
             fits = tgt_hash(shelf.forms(name)) == base_tgt
             shelf.ledger.add_all([row])

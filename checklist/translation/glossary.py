@@ -52,7 +52,8 @@ def write_glossary(folder: Path, terms: Iterable[Term]) -> None:
         if not term.en.strip() or not term.forms or not all(form.strip() for form in term.forms):
             raise ChecklistError("language_malformed", tag=folder.name, file=FILE, why=f"no form: {term.en}")
     lines = [
-        f"[[term]]\nen = {quoted(term.en)}\nforms = [{', '.join(map(quoted, term.forms))}]\nnote = {quoted(term.note)}\n" for term in terms
+        f"[[term]]\nen = {quoted(term.en)}\nforms = [{', '.join(map(quoted, term.forms))}]\nnote = {quoted(term.note)}\n"
+        for term in terms
     ]
     with WholeFiles() as files:
         files.open(folder / FILE).write("\n".join(lines).encode())

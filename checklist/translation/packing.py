@@ -67,6 +67,11 @@ class Shelf:
         row = self.catalog.rows.get(name)
         return list(row.forms) if row else []
 
+    def before(self, entry: Entry) -> str | None:
+        """Give the English of before that a text was made from, unless it was written for today's as well."""
+        row, forms = self.catalog.rows.get(entry.id), self.forms(entry.id)
+        return row.before[0] if row and row.before and forms and not self.ledger.writers(entry, forms) else None
+
     def states(self, source: Mapping[str, Entry]) -> dict[str, str]:
         """Give the state of every id."""
         return {name: self.ledger.state(entry, self.forms(name)) for name, entry in source.items()}

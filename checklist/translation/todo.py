@@ -13,10 +13,11 @@ def is_next(shelf: Shelf, entry: Entry, act: str, by: str) -> bool:
     written: nothing stands, the English has changed, a fault or a back-translation that
     differs calls for other words, or only a machine has written it.
     """
-    forms, row = shelf.forms(entry.id), shelf.catalog.rows.get(entry.id)
+    forms = shelf.forms(entry.id)
     state = shelf.ledger.state(entry, forms)
     if act == "written":
-        return state == "missing" or bool(row and row.before) or (state == "draft" and _wants_words(shelf, entry, forms))
+        is_stale = shelf.before(entry) is not None
+        return state == "missing" or is_stale or (state == "draft" and _wants_words(shelf, entry, forms))
     if state == "missing" or shelf.ledger.refusal(entry, forms, act, by, **_AS.get(act, {})):
         return False
     if state == "draft" and _wants_words(shelf, entry, forms):

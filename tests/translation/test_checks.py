@@ -66,7 +66,8 @@ def test_what_is_surely_wrong_blocks(fault, src, dst, code):
 
 
 def test_a_key_that_is_too_long_blocks_by_what_it_shows():
-    assert codes(BLOCK, "Pull", "Tirez maintenant", max_len=10) == ["too-long"]
+    assert codes(BLOCK, "Pull", "Tirez maintenant", max_len=15) == ["too-long"]
+    assert codes(BLOCK, "Pull", "Tirez maintenant", max_len=16) == []
     assert codes(BLOCK, "Pull", "तान्नुहोस्", max_len=9) == []
 
 

@@ -60,7 +60,8 @@ def test_a_language_that_nobody_has_heard_of_says_what_to_fill_in(tmp_path):
 def test_what_cannot_be_begun_or_found_is_refused_in_a_sentence(tmp_path):
     run("add", "qvx", "--translations", tmp_path)
     codes = {}
-    for words in (("add", "qvx"), ("add", "en-XA"), ("update", "fr-CA"), ("check", "../x"), ("pack", "qvx", "--by", "B", "--out", tmp_path / "out")):
+    pack = ("pack", "qvx", "--by", "B", "--out", tmp_path / "out")
+    for words in (("add", "qvx"), ("add", "en-XA"), ("update", "fr-CA"), ("check", "../x"), pack):
         done = run(*words, "--translations", tmp_path)
         codes[words[:2]] = done.exit_code
         assert done.stderr.strip().endswith((".", ")")) and "Traceback" not in done.output

@@ -46,8 +46,10 @@ def test_what_would_be_translated_into_something_dangerous_blocks(text, code):
 @pytest.mark.parametrize(
     ("text", "code"),
     [
-        (" ".join(["word"] * 13) + ".", "long-sentence"), ("Never pull without a contraction.", "double-negative"),
-        ("The cup is to be cleaned.", "passive"), ("Call the CEO.", "abbreviation"), ("Give 1000 mL.", "large-number"), ("Give 1,500 mL.", "large-number"),
+        (" ".join(["word"] * 13) + ".", "long-sentence"),
+        ("Never pull without a contraction.", "double-negative"),
+        ("The cup is to be cleaned.", "passive"), ("Call the CEO.", "abbreviation"), ("Give 1000 mL.", "large-number"),
+        ("Give 1,500 mL.", "large-number"),
         ("From 10 to 15.", "two-numbers"), ("Above ≥ it.", "sign-turns"), ("At -80 of it.", "sign-turns"),
     ],
 )

@@ -36,7 +36,7 @@ def test_a_page_draws_no_word_outside_the_files_of_its_list(shown):
 def test_the_finder_finds_what_a_page_draws_or_the_test_above_would_prove_nothing():
     found = drawn(PAGES["pull"], set(SOURCE))
 
-    assert {"pull.pull", "app.name", "limit.descent_pulls.stop", "kind.pull_began"} <= found
+    assert {"pull.pull", "limit.descent_pulls.stop", "kind.pull_began"} <= found
     assert "settings.theme" not in found and "settings.theme" in drawn(PAGES["settings"], set(SOURCE))
 
 

@@ -18,7 +18,8 @@ def returned(folder, **said):
 
 def test_a_file_that_comes_back_brings_texts_and_no_approval(folder):
     po = returned(folder, bed_stop="Usivute.")
-    po = po.replace(b'msgctxt "bed.stop"', b'# approved by Chandra\n#, approved\n#= approved\nmsgctxt "bed.stop"').replace(b"#, fuzzy\n", b"")
+    claims = b'# approved by Chandra\n#, approved\n#= approved\nmsgctxt "bed.stop"'
+    po = po.replace(b'msgctxt "bed.stop"', claims).replace(b"#, fuzzy\n", b"")
 
     taken = folder.import_po(po, "Dan", 5)
 

@@ -64,7 +64,10 @@ def test_the_order_of_number_and_unit_is_that_of_cldr(tag):
     assert new_table(tag, {}).order == ("nu" if first else "un")
 
 
-@pytest.mark.parametrize(("tag", "dir", "script"), [("ar", "rtl", "Arab"), ("am", "ltr", "Ethi"), ("ne", "ltr", "Deva"), ("sw", "ltr", "Latn")])
+@pytest.mark.parametrize(
+    ("tag", "dir", "script"),
+    [("ar", "rtl", "Arab"), ("am", "ltr", "Ethi"), ("ne", "ltr", "Deva"), ("sw", "ltr", "Latn")],
+)
 def test_direction_and_script_are_those_of_cldr(tag, dir, script):
     table = new_table(tag, {})
 
@@ -88,6 +91,8 @@ def test_numbers_that_have_a_form_to_themselves():
     assert numbers_of_forms(plural_table(FIXED["ar"]), 6) == [0, 1, 2, None, None, None]
     assert numbers_of_forms(plural_table(FIXED["en"]), 2) == [1, None]
     assert numbers_of_forms(plural_table(FRENCH), 2) == [None, None]
+    # What is said of 100 is said of every later hundred.
+    assert numbers_of_forms(plural_table("nplurals=2; plural=(n >= 100 && n % 100 == 0);"), 2) == [None, None]
 
 
 @pytest.mark.parametrize(
