@@ -7,7 +7,6 @@ sent on and hashed, so nothing is ever written a second time.
 
 import json
 import re
-from operator import itemgetter
 
 from checklist.core.kinds import ID, LARGEST, NAME, fact_problems, is_whole
 from checklist.errors import ChecklistError
@@ -82,7 +81,7 @@ def _is_plain(event: dict) -> bool:
     Says yes to nothing that the envelope below refuses: a hub reads thousands in a second.
     """
     try:
-        log, seq, case, kind, at, boot, tick, ago, protocol, facts = _VALUES(event)
+        log, seq, case, kind, at, boot, tick, ago, protocol, facts = map(event.__getitem__, KEYS)
     except KeyError:
         return False
     return (
@@ -105,7 +104,6 @@ def _is_plain_fact(fact: object) -> bool:
     return kind is bool or (kind is int and -LARGEST <= fact <= LARGEST)
 
 
-_VALUES = itemgetter(*KEYS)
 _IDS = re.compile(r"[0-9a-f]{32} (?:[0-9a-f]{16})? (?:[0-9a-f]{8})? (?:[0-9a-f]{16})?")
 _LONE = re.compile("[\ud800-\udfff]")
 
