@@ -13,7 +13,6 @@ from checklist import accounts
 from checklist import certificate as made
 from checklist.cli.common import chosen_folder, data_options
 from checklist.config import Settings
-from checklist.errors import ChecklistError
 from checklist.web.local import is_loopback
 from checklist.web.parts import NAME, ROUNDS
 
@@ -123,10 +122,9 @@ def _report_upward(app: Flask) -> None:
         report = upstream.session(shared.journal, shared.identity, shared.now).packs
         if report.came:
             shared.releases.now()
+        # What else went wrong with words waits for the next round: births must not wait for it.
         if report.waits:
             rounds.wake()
-        if report.failure:
-            raise ChecklistError(report.failure)
 
     rounds = app.extensions[ROUNDS] = Rounds(work)
     rounds.start()

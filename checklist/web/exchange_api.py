@@ -5,6 +5,7 @@ Turns requests into calls of intake, device and journal, and nothing else.
 
 import gzip
 import json
+import logging
 from dataclasses import asdict
 
 from flask import Blueprint, Response, request
@@ -20,6 +21,8 @@ LINES = "application/x-ndjson"
 LARGEST_ASKING = 4096
 # Bytes; below it the head of a gzip eats what it saves.
 WORTH_PACKING = 1024
+
+_log = logging.getLogger(__name__)
 
 exchange = Blueprint("exchange", __name__, url_prefix="/v1")
 
@@ -108,8 +111,13 @@ def events(log: str) -> Response:
 def _tell_packs(station_id: str) -> None:
     """Say what is in force to a station that joined after it was said to the others."""
     shared, now = parts(), parts().now()
-    if packs.is_untold(shared.journal.reader, shared.identity, station_id):
+    if not packs.is_untold(shared.journal.reader, shared.identity, station_id):
+        return
+    try:
         shared.journal.write(lambda store: packs.tell(store, shared.identity, station_id, now))
+    except ChecklistError as error:
+        # A station that cannot be told of words still brings its births.
+        _log.warning("a station was not told of packs: %s", error)
 
 
 def packed(body: bytes, mimetype: str) -> Response:

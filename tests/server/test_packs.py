@@ -3,11 +3,13 @@
 import json
 
 import pytest
+from flask import Response
 
 from checklist import device, outbox, pack_body, packs
 from checklist.audit import find_damage
 from checklist.errors import ChecklistError
 from checklist.keys import device_id, new_private_key, public_key_of
+from checklist.web.parts import renew_release
 from tests.server.hubs import Served
 from tests.server.packs_made import CLIP, TAG, WORDS, a_pack, in_force, make, said, withdraw
 from tests.server.pages import see
@@ -171,6 +173,17 @@ def test_the_release_is_not_made_anew_by_asking(place):
     for path in ("/", "/sw.js", "/"):
         client.get(path)
     assert made == [1]
+
+
+def test_whoever_changes_the_words_has_the_release_made_behind_the_answer(place):
+    first = place.parts.release
+    make(place, a_pack(WORDS))
+    with place.app.test_request_context("/"):
+        answer = renew_release(Response("done"))
+        assert place.parts.release == first
+        answer.close()
+
+    assert place.parts.release != first
 
 
 def test_the_release_outlives_a_restart(place):

@@ -137,3 +137,19 @@ def test_a_pack_is_given_to_stations_alone(hub, post):
     assert asked(path).data == SPOKEN
     hub.state_of(identity.station_id, "retired")
     assert asked(path).json["code"] == "device_retired"
+
+
+def test_a_hub_that_cannot_say_its_words_still_takes_births(hub, serve, monkeypatch):
+    make(hub, a_pack(WORDS))
+    late = serve("late")
+    late.join(hub)
+    lines = a_birth(late)
+
+    def full(*_):
+        raise ChecklistError("disk_full")
+
+    monkeypatch.setattr(packs, "tell", full)
+
+    assert late.sync().settled and lines <= hub.lines()
+    monkeypatch.undo()
+    assert late.sync().packs.came == [TAG]

@@ -48,7 +48,9 @@ class MemoryJournal(Journal):
         dies, self.dies = self.dies, ""
         self.reader.execute("begin immediate")
         try:
-            result = work(SqliteStore(self.reader))
+            store = SqliteStore(self.reader)
+            result = work(store)
+            store.finish()
             if dies == "before commit":
                 raise Crashed
         except BaseException:
