@@ -17,6 +17,7 @@ from playwright.sync_api import Browser, Page, sync_playwright
 from checklist.language import load, tags
 from checklist.tables import STATIC
 from tests.browser.app import MORNING, open_at
+from tests.browser.papers import as_paper, every_paper
 from tests.browser.screens import every_screen
 from tests.browser.screens_after import every_screen_after
 from tests.browsers import launch_args
@@ -27,7 +28,7 @@ from tests.servers import Served
 LOOK = (Path(__file__).parent / "browser" / "look.js").read_text(encoding="utf-8")
 # The last two are tablets of 1280 and 800 whose page is enlarged to 200 %.
 SIZES = ("320x640", "600x960", "800x1280", "1280x800", "640x400", "400x640")
-WALKS = {"birth": every_screen, "after": every_screen_after}
+WALKS = {"birth": every_screen, "after": every_screen_after, "paper": every_paper}
 # The size check draws a bank card as large as it is, 54 mm across; a phone of 320 px has 51.
 CARD = ("settings", "320x640")
 _RESIZED = "window.dispatchEvent(new Event('resize')); look()"
@@ -67,8 +68,12 @@ def _walk(browser: Browser, url: str, words: Path, language: str, walk: str, tol
     context.add_init_script(f"if (location.protocol !== 'about:') localStorage.settings ??= JSON.stringify({{ language: '{language}' }})")
     page = open_at(context, url, MORNING).page
     seen, found = 0, []
-    for name in WALKS[walk](Midwife(page, load(words, language, ready=True), driven=True)):
+    hands = Midwife(page, load(words, language, ready=True), driven=True)
+    for name in WALKS[walk](hands):
         seen += 1
+        if walk == "paper":
+            look = as_paper(hands)
+            found += [f"{name} on paper: {fault}" for fault in [*look["cut"], *look["over"]]]
         found += [f"{name} {size}: {fault}" for size in told.sizes.split(",") for fault in _faults(page, name, size, language, told)]
         page.set_viewport_size(TABLET)
     context.close()
