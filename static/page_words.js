@@ -36,8 +36,13 @@ export function openPageWords(parts) {
 
   /** Speak another language from here on; whatever is open stays open. */
   async function take(tag) {
+    try {
+      await languages.choose(tag);
+    } catch {
+      // Its words are not on this tablet and not to be had now: the language of before goes on.
+      return;
+    }
     parts.settings.set("language", tag);
-    await languages.choose(tag);
     parts.voice.load(live());
   }
 
