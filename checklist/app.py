@@ -5,10 +5,9 @@ from dataclasses import replace
 from flask import Flask
 from flask_wtf.csrf import CSRFProtect
 
-from checklist import keys, language, sealing, station
+from checklist import keys, language, releases, sealing, station
 from checklist.config import Settings, is_invented
 from checklist.journal import Journal
-from checklist.shell import Release
 from checklist.web import (
     account_pages,
     device_pages,
@@ -17,6 +16,14 @@ from checklist.web import (
     headers,
     health,
     history_pages,
+    language_file_pages,
+    language_pack_pages,
+    language_pages,
+    language_parts,
+    language_preview,
+    language_review_pages,
+    language_text_pages,
+    language_voice_pages,
     limit_pages,
     problems,
     relay_api,
@@ -31,6 +38,11 @@ from checklist.web import (
 from checklist.web.asked import Number
 from checklist.web.parts import NAME, Parts
 
+# Their routes stand on one blueprint, which their first import fills.
+LANGUAGES = (
+    language_pages, language_text_pages, language_review_pages, language_file_pages, language_voice_pages, language_pack_pages,
+    language_preview,
+)
 # Far above any batch or form; the page that takes in files allows itself more.
 LARGEST_BODY = 1024 * 1024
 
@@ -39,26 +51,25 @@ def create_app(settings: Settings) -> Flask:
     """Make the app of a station; raises data_unwritable, journal_damaged, words_missing."""
     # A folder that is marked is never shown as real, however it is opened.
     settings = replace(settings, demo=settings.demo or is_invented(settings.data))
-    packs = language.load_all(settings.translations)
-    told = {tag: pack.as_json() for tag, pack in packs.items()}
-    release = Release.build(settings.static, told, settings.demo)
+    packs = language.load_all(settings.translations, own=settings.own_translations, ready=settings.ready)
     journal = Journal.open(settings.database)
     identity = journal.write(lambda store: station.found(store, Parts.now()))
     journal.write(lambda store: sealing.found(store, identity, Parts.now()))
+    kept = releases.of_station(settings, journal, packs)
     app = Flask("checklist.web", static_folder=None)
     app.config.update(_config(settings, identity.private_key))
     app.url_map.converters["int"] = Number
-    app.extensions[NAME] = Parts(settings, journal, identity, packs, release.name)
+    app.extensions[NAME] = Parts(settings, journal, identity, packs, kept)
     CSRFProtect(app).exempt(exchange_api.exchange)
     for blueprint in (
-        shell_pages.blueprint(release),
+        shell_pages.blueprint(kept),
         relay_api.exchange,
         health.health,
         trust_pages.trust,
         station_pages.blueprint(
             history_pages.history, settings_pages.settings, device_pages.devices,
             account_pages.pages, limit_pages.limits, remark_parts.pages,
-            export_pages.exports, stick_pages.sticks, review_births.pages,
+            export_pages.exports, stick_pages.sticks, review_births.pages, language_parts.languages,
         ),
     ):
         app.register_blueprint(blueprint)

@@ -7,7 +7,7 @@ was signed is proven whole.
 import sqlite3
 from collections.abc import Callable, Iterator
 
-from checklist import keys, trail
+from checklist import keys, packs, trail
 from checklist.core.event import parse
 from checklist.errors import ChecklistError
 from checklist.sync import Header, genesis, link
@@ -25,6 +25,7 @@ def find_damage(reader: sqlite3.Connection, told: Told) -> Iterator[str]:
         yield from _log(reader, log, told)
     yield from _summaries(reader)
     yield from trail.find_damage(reader)
+    yield from packs.find_damage(reader)
 
 
 def _file(reader: sqlite3.Connection) -> Iterator[str]:

@@ -36,7 +36,8 @@ class Settings:
 
     data: folder of the journal; static, translations: folders of both halves'
     files; demo: every case is invented and every screen says so; certificate:
-    folder with server.pem and server.key, needed for any host but loopback.
+    folder with server.pem and server.key, needed for any host but loopback;
+    ready: languages that are taken for approved, for tests alone: no command sets it.
     """
 
     data: Path = field(default_factory=data_folder)
@@ -46,8 +47,14 @@ class Settings:
     host: str = "127.0.0.1"
     port: int = 8765
     certificate: Path | None = None
+    ready: frozenset[str] = frozenset()
 
     @property
     def database(self) -> Path:
         """Give the path of the SQLite file."""
         return self.data / DATABASE
+
+    @property
+    def own_translations(self) -> Path:
+        """Give the folder of the languages that are worked on here."""
+        return self.data / "translations"

@@ -80,6 +80,9 @@ ERRORS: dict[str, Answer] = {
     "words_changed": Answer(409, 65),
     "words_unready": Answer(409, 65),
     "clip_malformed": Answer(422, 65),
+    "pack_malformed": Answer(422, 65),
+    "pack_torn": Answer(422, 65),
+    "pack_foreign": Answer(403, 77),
     "unexpected": Answer(500, 70),
 }
 

@@ -50,7 +50,13 @@ class Journal:
 
     def write(self, work: Callable[[SqliteStore], Result]) -> Result:
         """Do work on the store in one transaction; returns once it is durable."""
-        return self._writer.run(lambda connection: work(SqliteStore(connection)))
+        def whole(connection: sqlite3.Connection) -> Result:
+            store = SqliteStore(connection)
+            result = work(store)
+            store.finish()
+            return result
+
+        return self._writer.run(whole)
 
     @property
     def reader(self) -> sqlite3.Connection:

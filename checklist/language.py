@@ -4,26 +4,42 @@ English sentences stand in words/*.toml by id; any other language stands in PO
 files whose context is that id. Nothing here formats numbers or dates by locale.
 """
 
+import hashlib
 import json
 import re
-import tomllib
-from dataclasses import dataclass
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass, field, replace
 from pathlib import Path
-
-from babel.messages.pofile import read_po
 
 from checklist.core.units import format_reading
 from checklist.errors import ChecklistError
+from checklist.translation import lists as word_lists
+from checklist.translation.catalog import read_catalog
+from checklist.translation.lists import WordList
+from checklist.translation.po import Row
+from checklist.translation.source import SOURCE, read_source, src_hash, src_hash_of
+from checklist.translation.table import read_language
 
-SOURCE = "en"
+STATION = "station"
 NO_BREAK = "\u00a0"
+# What begins and ends an isolated value; it keeps its own order in any sentence.
+ISOLATE = ("\u2068", "\u2069")
+COUNTED = "n"
 _FIELD = re.compile(r"\{([a-z][a-z0-9_]*)\}")
-_TABLE = ("name", "dir", "decimal", "order", "units")
+_TABLE = ("name", "dir", "script", "sample", "decimal", "order", "units", "plural", "fallback")
+_PLURALS = 200
+
+Text = str | list[str]
 
 
 @dataclass(frozen=True)
 class Pack:
-    """The words of one language and the table that goes with them."""
+    """The words of one language and the table that goes with them.
+
+    kind: "source", "ready" (approved) or "draft"; messages: every id, in the source's words
+    where `own` lacks it; lists: list -> whether all of it is ready; withdrawn: ids that had
+    words until the source changed; src, files: hash and word file of each sentence of the source.
+    """
 
     lang: str
     name: str
@@ -31,7 +47,19 @@ class Pack:
     decimal: str
     order: str
     units: dict[str, str]
-    messages: dict[str, str]
+    messages: dict[str, Text]
+    script: str = "Latn"
+    sample: str = ""
+    plural: str = ""
+    fallback: tuple[str, ...] = ()
+    kind: str = "source"
+    own: frozenset[str] = frozenset()
+    lists: dict[str, bool] = field(default_factory=dict)
+    withdrawn: tuple[str, ...] = ()
+    voice: dict[str, dict] = field(default_factory=dict)
+    src: dict[str, str] = field(default_factory=dict, repr=False)
+    files: dict[str, str] = field(default_factory=dict, repr=False)
+    source: "Pack | None" = field(default=None, repr=False)
 
     def __contains__(self, name: str) -> bool:
         return name in self.messages
@@ -40,24 +68,40 @@ class Pack:
         """Give the sentence of an id with its fields filled; raises words_missing."""
         if name not in self.messages:
             raise ChecklistError("words_missing", id=name, lang=self.lang)
+        speaks = self if self.source is None or name in self.own else self.source
+        begin, end = ISOLATE if self.dir == "rtl" else ("", "")
         try:
-            return _FIELD.sub(lambda field: str(values[field[1]]), self.messages[name])
-        except KeyError as field:
-            raise ChecklistError("words_missing", id=name, field=field.args[0]) from None
+            form = _form(self.messages[name], values, speaks.plural)
+            return _FIELD.sub(lambda found: f"{begin}{value}{end}" if (value := str(values[found[1]])) else "", form)
+        except KeyError as missing:
+            raise ChecklistError("words_missing", id=name, field=missing.args[0]) from None
+
+    def whole(self, name: str, **values: object) -> str:
+        """Give a sentence that is a value itself, such as an amount with a unit among the words."""
+        said = self.text(name, **values)
+        return said.join(ISOLATE) if self.dir == "rtl" else said
 
     def quantity(self, number: object, unit: str) -> str:
-        """Put a number beside its unit, in the order of the language."""
+        """Put a number beside its unit, in the order of the language; no number gives the unit alone."""
         digits, sign = str(number).replace(".", self.decimal), self.units.get(unit, unit)
-        return NO_BREAK.join((sign, digits) if self.order == "un" else (digits, sign))
+        shown = sign if digits == "" else NO_BREAK.join((sign, digits) if self.order == "un" else (digits, sign))
+        return shown.join(ISOLATE) if self.dir == "rtl" else shown
 
     def reading(self, unit: str, thousandths: int) -> str:
         """Show a gauge reading that is given in thousandths of its unit."""
         return self.quantity(format_reading(unit, thousandths), unit)
 
+    def speaks(self, of: str, *, drafts: bool = False) -> bool:
+        """Tell whether it may say a list: whole, or not at all; a draft only where drafts may be shown."""
+        if self.kind == "draft":
+            return drafts
+        return self.kind == "source" or self.lists.get(of, all(self.lists.values()))
+
     def as_json(self) -> bytes:
-        """Write the pack as the tablet reads it."""
-        table = {key: getattr(self, key) for key in ("lang", *_TABLE)}
-        return json.dumps(table | {"m": self.messages}, ensure_ascii=False).encode()
+        """Write the pack as the tablet reads it, in its own words only."""
+        own = self.messages if self.source is None else {name: self.messages[name] for name in sorted(self.own)}
+        table = {key: getattr(self, key) for key in ("lang", *_TABLE, "kind", "lists", "withdrawn", "voice")}
+        return json.dumps(table | {"m": own}, ensure_ascii=False, separators=(",", ":")).encode()
 
 
 def tags(translations: Path) -> list[str]:
@@ -66,50 +110,120 @@ def tags(translations: Path) -> list[str]:
     return sorted(found, key=lambda tag: tag != SOURCE)
 
 
-def load(translations: Path, tag: str) -> Pack:
-    """Read the pack of a language; what is not translated stays in the source's words.
+def load(translations: Path, tag: str, *, ready: bool = False) -> Pack:
+    """Read a language of a folder: the source, or a draft; what has no words yet stays in the source's.
 
-    Raises words_missing when there is no such language or a sentence is malformed.
+    ready: take it for approved, as tests do. Raises words_missing when there is no such language or
+    a sentence is malformed.
     """
-    folder = translations / tag
-    try:
-        table = tomllib.loads((folder / "language.toml").read_text(encoding="utf-8"))
-    except (OSError, tomllib.TOMLDecodeError) as error:
-        raise ChecklistError("words_missing", lang=tag, why=str(error)) from None
-    messages = _sentences(translations / SOURCE)
-    if tag != SOURCE:
-        translated = _translated(folder)
-        messages = {name: translated.get(name, text) for name, text in messages.items()}
-    return Pack(lang=table["tag"], messages=messages, **{key: table[key] for key in _TABLE})
+    source = _source(translations)
+    return source if tag == SOURCE else _draft(translations / tag, source, read_lists(translations), ready)
 
 
-def load_all(translations: Path) -> dict[str, Pack]:
-    """Read every pack: {tag: Pack}."""
-    return {tag: load(translations, tag) for tag in tags(translations)}
-
-
-def _sentences(folder: Path) -> dict[str, str]:
-    sentences: dict[str, str] = {}
-    for path in sorted((folder / "words").glob("*.toml")):
+def load_all(translations: Path, *, own: Path | None = None, ready: Iterable[str] = ()) -> dict[str, Pack]:
+    """Read every language: {tag: Pack}; a folder of the same tag in `own` stands in for the shipped one."""
+    source, lists = _source(translations), read_lists(translations)
+    packs = {SOURCE: source} | {
+        tag: _draft(translations / tag, source, lists, tag in ready) for tag in tags(translations) if tag != SOURCE
+    }
+    for tag in tags(own) if own else ():
         try:
-            rows = tomllib.loads(path.read_text(encoding="utf-8"))
-        except tomllib.TOMLDecodeError as error:
-            raise ChecklistError("words_missing", file=path.name, why=str(error)) from None
-        for name, row in rows.items():
-            if name in sentences:
-                raise ChecklistError("words_missing", id=name, why="told twice")
-            sentences[name] = _checked(name, row["text"])
-    return sentences
+            packs |= {} if tag == SOURCE else {tag: _draft(own / tag, source, lists, False)}
+        except ChecklistError:
+            # Work that stands half done must not keep a station from starting.
+            continue
+    return packs
 
 
-def _translated(folder: Path) -> dict[str, str]:
-    found = {}
-    for path in sorted((folder / "LC_MESSAGES").glob("*.po")):
-        with path.open("rb") as file:
-            for message in read_po(file):
-                if message.context and message.string and not message.fuzzy:
-                    found[message.context] = _checked(message.context, message.string)
-    return found
+def tablet_pack(body: bytes, source: Pack, lists: Mapping[str, WordList]) -> Pack:
+    """Read a pack as it is kept, for the release of this source.
+
+    A sentence whose source has changed since is dropped and named in `withdrawn`; a list that was
+    whole in the pack stays offered, and those lines stand in the source language, marked.
+    """
+    told = json.loads(body)
+    own = {name: text for name, text in told["m"].items() if source.src.get(name) == told["src"].get(name)}
+    held = {source.files[name] for name in told["m"] if name in source.files}
+    ready = {name: all(file in held for file in row.files) for name, row in lists.items()}
+    offered = {file for name, row in lists.items() if ready[name] for file in row.files}
+    lacking = {name for name in source.messages if name not in own and source.files[name] in offered}
+    withdrawn = sorted(lacking | {name for name in (*told["m"], *told["withdrawn"]) if name not in own})
+    return Pack(
+        lang=told["tag"], messages=source.messages | own, own=frozenset(own), source=source, kind="ready",
+        lists=ready, withdrawn=tuple(withdrawn), voice=_voice(told, own),
+        **{key: told[key] for key in _TABLE if key != "fallback"}, fallback=tuple(told["fallback"]),
+    )
+
+
+def speaking(packs: Mapping[str, Pack], chosen: str, of: str, *, drafts: bool = False) -> Pack:
+    """Give the first language of a chain that may say a list: the chosen, its fallback, the source."""
+    first = packs.get(chosen, packs[SOURCE])
+    chain = (first, *(packs[tag] for tag in first.fallback if tag in packs), packs[SOURCE])
+    return next(pack for pack in chain if pack.speaks(of, drafts=drafts and pack is first))
+
+
+def read_lists(translations: Path) -> dict[str, WordList]:
+    """Read which pages and word files make one list; a folder that tells of none has none."""
+    return word_lists.read_lists(translations) if (translations / word_lists.FILE).is_file() else {}
+
+
+def pages_of(lists: Mapping[str, WordList]) -> dict[str, str]:
+    """Tell which list each page of the tablet belongs to: {page: list}."""
+    return {page: name for name, one in lists.items() for page in one.pages}
+
+
+def _form(text: Text, values: Mapping[str, object], plural: str) -> str:
+    """Take the form for n; above the table its last hundred comes again and again."""
+    if isinstance(text, str):
+        return text
+    n = int(str(values[COUNTED]))
+    return text[int(plural[n if n < _PLURALS else 100 + n % 100])]
+
+
+def _voice(told: Mapping, own: Mapping[str, Text]) -> dict[str, dict]:
+    """Keep the clips whose sentence still says what was recorded."""
+    return {
+        key: {"file": f"voice/{row['clip']}.webm"} for key, row in told.get("voice", {}).items() if key.split("|")[0] in own
+    }
+
+
+def _table(folder: Path) -> Pack:
+    """Read the table of a language, without any words."""
+    told = read_language(folder)
+    return Pack(lang=told.tag, messages={}, **{key: getattr(told, key) for key in _TABLE})
+
+
+def _source(translations: Path) -> Pack:
+    entries = read_source(translations / SOURCE)
+    forms = {
+        name: _checked(name, one.text) if one.plural is None else [_checked(name, one.text), _checked(name, one.plural)]
+        for name, one in entries.items()
+    }
+    return replace(
+        _table(translations / SOURCE), messages=forms, own=frozenset(forms),
+        src={name: src_hash(one) for name, one in entries.items()}, files={name: one.file for name, one in entries.items()},
+    )
+
+
+def _draft(folder: Path, source: Pack, lists: Mapping[str, WordList], is_ready: bool) -> Pack:
+    """Read what is translated of today's English, whatever was said of it since."""
+    rows = read_catalog(folder).rows
+    own = {name: _said(rows[name]) for name in source.messages if name in rows and _is_of(rows[name], source.src.get(name))}
+    return replace(
+        _table(folder), messages=source.messages | own, own=frozenset(own), source=source,
+        kind="ready" if is_ready else "draft", lists=dict.fromkeys(lists, is_ready),
+    )
+
+
+def _is_of(row: Row, src: str | None) -> bool:
+    """Tell whether a translation is whole, and of the sentence of this hash."""
+    text, plural = row.before or (row.text, row.plural)
+    return all(row.forms) and bool(row.forms) and src_hash_of(row.id, text, plural) == src
+
+
+def _said(row: Row) -> Text:
+    forms = [_checked(row.id, form) for form in row.forms]
+    return forms[0] if row.plural is None else forms
 
 
 def _checked(name: str, text: str) -> str:

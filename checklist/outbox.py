@@ -74,7 +74,9 @@ def logs_for(connection: sqlite3.Connection, identity: "Identity", station_id: s
     Its own first, then what came down to this station from above.
     """
     own = [identity.log]
-    if station_id:
+    if not station_id:
+        own += [row["log"] for row in connection.execute("select log from own_log order by left_at, log")]
+    else:
         own = [
             row["log"] for row in connection.execute(
                 "select log from outbox_log where station_id = ? order by made_at, log",
@@ -83,6 +85,26 @@ def logs_for(connection: sqlite3.Connection, identity: "Identity", station_id: s
         ]
     passed = connection.execute("select log from passed_log order by log")
     return own + [row["log"] for row in passed]
+
+
+def renew_outboxes(connection: sqlite3.Connection, own: str, fresh: str, now: int) -> None:
+    """Begin a new log for each station and, as fresh, for the tablets here; the old ones stay.
+
+    What was said of packs counts as said: whoever heard more after the backup keeps it.
+    """
+    logs = {own: fresh}
+    rows = connection.execute("select station_id, log from outbox_log order by made_at, rowid").fetchall()
+    for station_id, log in {row["station_id"]: row["log"] for row in rows}.items():
+        logs[log] = secrets.token_hex(16)
+        connection.execute(
+            "insert into outbox_log (log, station_id, made_at) values (?, ?, ?)",
+            (logs[log], station_id, now),
+        )
+    for log, begun in logs.items():
+        connection.execute(
+            "insert into pack_said (log, tag, digest) select ?, tag, digest from pack_said where log = ?",
+            (begun, log),
+        )
 
 
 def ends(connection: sqlite3.Connection, logs: list[str]) -> list[Leaf]:

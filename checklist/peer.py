@@ -42,6 +42,20 @@ def join(
     return hub_id
 
 
+def leave(connection: sqlite3.Connection) -> dict:
+    """Report to no hub any more; gives the one that was left, or raises hub_missing.
+
+    What it said stays, and so does all that was recorded. Files are not sealed to it any more.
+    """
+    hub = read(connection)
+    if hub is None:
+        raise ChecklistError("hub_missing")
+    for table in ("peer", "hub_leaf", "introduced"):
+        connection.execute(f"delete from {table}")
+    connection.execute("delete from trusted where hub_id = ?", (hub["hub_id"],))
+    return hub
+
+
 def tag(connection: sqlite3.Connection) -> str:
     """Give the tag that the hub's heads have if nothing is there but what we believe.
 

@@ -11,7 +11,7 @@ from collections.abc import Callable, Iterator
 from dataclasses import dataclass, field
 from typing import NamedTuple, Protocol
 
-from checklist import device, keys, peer, stored
+from checklist import device, keys, pack_relay, peer, stored
 from checklist.errors import ChecklistError
 from checklist.journal import Journal
 from checklist.relay_state import (
@@ -66,6 +66,7 @@ class Report:
     fetched: int = 0
     settled: bool = False
     refused: dict[str, str] = field(default_factory=dict)
+    packs: pack_relay.Report = field(default_factory=pack_relay.Report)
 
 
 def exchange(

@@ -8,7 +8,7 @@ from pathlib import Path
 
 from sqlite_utils import Database, Migrations
 
-from checklist import schema_accounts, schema_hub, schema_review, schema_stick
+from checklist import schema_accounts, schema_hub, schema_packs, schema_review, schema_stick
 
 migrations = Migrations("station")
 
@@ -166,5 +166,6 @@ def m005_find_the_settings(db: Database) -> None:
 # Each concern keeps its own steps beside it; their order here is the order they run in.
 for step in (
     *schema_hub.STEPS, *schema_accounts.STEPS, *schema_review.STEPS, *schema_stick.STEPS,
+    *schema_packs.STEPS,
 ):
     migrations()(step)

@@ -91,7 +91,12 @@ def m014_find_forks(db: Database) -> None:
     )
 
 
+def m015_go_on_in_a_new_log(db: Database) -> None:
+    """Keep which logs were this station's own before it was put back from a backup."""
+    db.table("own_log").create({"log": str, "left_at": int}, pk="log", not_null={"left_at"})
+
+
 STEPS = (
     m010_know_what_is_relayed, m011_know_the_hub, m012_speak_to_stations, m013_admit_by_code,
-    m014_find_forks,
+    m014_find_forks, m015_go_on_in_a_new_log,
 )

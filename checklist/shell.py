@@ -12,6 +12,7 @@ import posixpath
 import re
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
+from functools import cached_property
 from pathlib import Path, PurePosixPath
 
 WORKER = "sw.js"
@@ -20,6 +21,8 @@ APP = "app.js"
 IMPORTS = re.compile(rb'^(?:import|export)\b[^;]*?\bfrom "(\.[^"]+)";', re.MULTILINE)
 PAGE = "index.html"
 CONTENTS = "contents.json"
+# What is told of a language before its pack is read.
+OF_A_PACK = ("name", "dir", "script", "sample", "kind", "lists", "fallback")
 NAMES_RELEASE = (PAGE, "manifest.webmanifest")
 TYPES = {
     ".css": "text/css; charset=utf-8",
@@ -35,11 +38,12 @@ TYPES = {
     ".txt": "text/plain; charset=utf-8",
     ".wasm": "application/wasm",
     ".wav": "audio/wav",
+    ".webm": "audio/webm",
     ".webmanifest": "application/manifest+json",
     ".webp": "image/webp",
     ".woff2": "font/woff2",
 }
-# What the app cannot start without. Pictures, fonts and voices would make the
+# What the app cannot start without. Pictures, fonts, voices and drafts would make the
 # worker's own script, read at every start, many times larger.
 SPARE = frozenset({".css", ".html", ".js", ".json", ".svg", ".webmanifest"})
 POLICY = (
@@ -71,6 +75,11 @@ class File:
         """Tell whether compression makes it smaller."""
         return self.type.startswith("text/") or "json" in self.type or "xml" in self.type
 
+    @cached_property
+    def packed(self) -> bytes:
+        """Give its bytes compressed."""
+        return gzip.compress(self.data, mtime=0)
+
 
 @dataclass(frozen=True)
 class Release:
@@ -83,19 +92,31 @@ class Release:
     files: Mapping[str, File]
     worker: bytes
 
+    @cached_property
+    def script(self) -> File:
+        """Give the worker as it is sent."""
+        return File(self.worker, TYPES[".js"], "")
+
     @classmethod
-    def build(cls, static: Path, packs: Mapping[str, bytes], demo: bool = False) -> "Release":
+    def build(
+        cls, static: Path, packs: Mapping[str, bytes], demo: bool = False, *,
+        pages: Mapping[str, str] | None = None, voice: Mapping[str, bytes] | None = None,
+    ) -> "Release":
         """Make the release of a static folder and its language packs (tag -> JSON bytes).
 
-        The release of a demo says so in its page, so that no tap of it can pass for real.
+        pages: page -> list of words; voice: digest of a clip -> bytes. The release of a demo
+        says so in its page, so that no tap of it can pass for real.
         """
         raw = dict(_read(static)) | {f"packs/{tag}.json": pack for tag, pack in packs.items()}
-        raw[CONTENTS] = _contents(raw, packs)
+        raw |= {f"voice/{digest}.webm": clip for digest, clip in (voice or {}).items()}
+        told = {tag: json.loads(pack) for tag, pack in packs.items()}
+        drafts = {f"packs/{tag}.json" for tag, pack in told.items() if pack.get("kind") == "draft"}
+        raw[CONTENTS] = _contents(raw, told, pages or {})
         raw[PAGE] = _page(raw, demo)
         name = _name(raw)
         worker = raw.pop(WORKER)
         files = {_address(name, path): _file(name, path, data) for path, data in sorted(raw.items())}
-        return cls(name, files, _worker(name, files, worker))
+        return cls(name, files, _worker(name, files, worker, {_address(name, path) for path in drafts}))
 
 
 def _read(static: Path) -> Iterator[tuple[str, bytes]]:
@@ -105,15 +126,15 @@ def _read(static: Path) -> Iterator[tuple[str, bytes]]:
             yield path.relative_to(static).as_posix(), path.read_bytes()
 
 
-def _contents(raw: Mapping[str, bytes], packs: Mapping[str, bytes]) -> bytes:
-    """List what the app may choose from: {"protocols": [file], "practice": [file], "packs": [{tag, name, dir}]}."""
+def _contents(raw: Mapping[str, bytes], packs: Mapping[str, Mapping], pages: Mapping[str, str]) -> bytes:
+    """List what the app may choose from: {"protocols": [file], "practice": [file], "packs": [{tag, …}], "pages": {page: list}}."""
     protocols = sorted(path for path in raw if path.startswith("protocols/"))
     practice = sorted(path for path in raw if path.startswith("practice/"))
     told = [
-        {"tag": tag, **{name: json.loads(pack)[name] for name in ("name", "dir")}}
+        {"tag": tag, **{name: pack[name] for name in OF_A_PACK if name in pack}}
         for tag, pack in sorted(packs.items())
     ]
-    return json.dumps({"protocols": protocols, "practice": practice, "packs": told}).encode()
+    return json.dumps({"protocols": protocols, "practice": practice, "packs": told, "pages": pages}).encode()
 
 
 def _page(raw: Mapping[str, bytes], demo: bool) -> bytes:
@@ -155,11 +176,11 @@ def _file(name: str, path: str, data: bytes) -> File:
     return File(data, TYPES[PurePosixPath(path).suffix], f"sha256-{digest}")
 
 
-def _worker(name: str, files: Mapping[str, File], script: bytes) -> bytes:
+def _worker(name: str, files: Mapping[str, File], script: bytes, drafts: set[str]) -> bytes:
     spare = {
-        address: [file.type, base64.b64encode(gzip.compress(file.data, mtime=0)).decode()]
+        address: [file.type, base64.b64encode(file.packed).decode()]
         for address, file in files.items()
-        if address == "/" or PurePosixPath(address).suffix in SPARE
+        if (address == "/" or PurePosixPath(address).suffix in SPARE) and address not in drafts
     }
     constants = {
         "RELEASE": name,

@@ -11,7 +11,7 @@ from dataclasses import asdict, dataclass, fields
 from checklist import device, keys
 from checklist.core.event import parse
 from checklist.errors import ChecklistError
-from checklist.outbox import BOOT, say
+from checklist.outbox import BOOT, renew_outboxes, say
 from checklist.store import SqliteStore
 from checklist.sync import Leaf
 
@@ -86,11 +86,33 @@ def reset_pin(store: SqliteStore, identity: Identity, device_id: str, now: int) 
     return say(store, identity, identity.log, "pin_reset", {"device": device_id}, now)
 
 
-def renew(store: SqliteStore) -> str:
-    """Begin another life of the journal, after it was put back from a backup; gives its name."""
-    incarnation = secrets.token_hex(16)
-    store.connection.execute("update station set incarnation = ?", (incarnation,))
-    return incarnation
+def renew(store: SqliteStore, identity: Identity, now: int) -> Identity:
+    """Begin another life of the journal, after it was put back from a backup.
+
+    What this station said after the backup is not known here, and two histories under one
+    number cannot be told apart: so it goes on in new logs, in which what is set is said again.
+    """
+    connection = store.connection
+    connection.execute("insert into own_log (log, left_at) values (?, ?)", (identity.log, now))
+    connection.execute(
+        "update station set incarnation = ?, log = ?", (secrets.token_hex(16), secrets.token_hex(16))
+    )
+    fresh = found(store, now)
+    renew_outboxes(connection, identity.log, fresh.log, now)
+    for kind in ("post_set", "limits_set"):
+        if facts := _last_said(connection, identity.log, kind):
+            say(store, fresh, fresh.log, kind, facts, now)
+    return fresh
+
+
+def _last_said(connection: sqlite3.Connection, log: str, kind: str) -> dict | None:
+    row = connection.execute(
+        "select line from event indexed by event_said join log using (log_no)"
+        " where case_id = '' and json_extract(line, '$.kind') = ? and log = ?"
+        " order by seq desc limit 1",
+        (kind, log),
+    ).fetchone()
+    return parse(row["line"])["facts"] if row else None
 
 
 def _make(connection: sqlite3.Connection, now: int) -> None:

@@ -6,7 +6,7 @@ Inserts events and never touches one again. Knows no request and no key.
 import json
 import sqlite3
 
-from checklist import summary
+from checklist import review_rows, summary
 from checklist.sync import Batch, Leaf
 
 _NEW_EVENT = (
@@ -15,10 +15,20 @@ _NEW_EVENT = (
 
 
 class SqliteStore:
-    """Answers and changes that one writing connection makes for an exchange."""
+    """Answers and changes that one writing connection makes for an exchange.
+
+    Whoever ends the transaction calls finish before it commits.
+    """
 
     def __init__(self, connection: sqlite3.Connection) -> None:
         self.connection = connection
+        # A relay brings many batches of one birth at once: its rows are made from all of them, once.
+        self._touched: summary.Held = {}
+
+    def finish(self) -> None:
+        """Write the rows of every case to which something was added."""
+        touched, self._touched = self._touched, {}
+        summary.refresh(self.connection, touched)
 
     def owner(self, log: str) -> str | None:
         """Give the device that a log is bound to."""
@@ -65,7 +75,7 @@ class SqliteStore:
         """Store what follows the known part of a batch, and its signed header."""
         log_no = self._bind(batch.header.log, batch.header.device)
         listed = self._listed(batch.events[known:])
-        earlier = summary.earlier_events(self.connection, listed)
+        summary.gather(self.connection, self._touched, listed, batch.header.device)
         self.connection.executemany(
             _NEW_EVENT,
             [
@@ -77,7 +87,7 @@ class SqliteStore:
         )
         self._move_leaf(log_no, batch, known)
         self._keep_header(log_no, batch, now)
-        summary.refresh(self.connection, earlier, listed, batch.header.device)
+        review_rows.mark(self.connection, listed, batch.header.device)
 
     def _listed(self, events: list[dict]) -> list[dict]:
         """Leave out what comes late for a case that was let go.

@@ -17,6 +17,8 @@ COLUMNS = (
     "protocol", "device_id",
 )
 LONGEST_TEXT = 60
+# Case -> (its events in the order in which they came, the device that sent the first).
+Held = dict[str, tuple[list[dict], str]]
 _SAVE = (
     f"insert or replace into case_summary ({', '.join(COLUMNS)})"
     f" values ({', '.join(':' + name for name in COLUMNS)})"
@@ -56,38 +58,23 @@ def _bed(entries: list[dict]) -> object:
     return next(told, None)
 
 
-def earlier_events(
-    connection: sqlite3.Connection, events: list[dict]
-) -> dict[str, tuple[list[dict], str]]:
-    """Read what is held of the cases that new events belong to.
-
-    Gives {case: (events, device)}; a case without a row has none.
-    """
-    return {
-        case_id: (_events_of(connection, case_id), row["device_id"])
-        for case_id in {event["case"] for event in events if event["case"]}
-        if (row := read(connection, case_id))
-    }
-
-
-def refresh(
-    connection: sqlite3.Connection,
-    earlier: dict[str, tuple[list[dict], str]],
-    new: list[dict],
-    device_id: str,
-) -> None:
-    """Write the rows of the cases that new events belong to."""
-    cases: dict[str, list[dict]] = {}
+def gather(connection: sqlite3.Connection, held: Held, new: list[dict], device_id: str) -> None:
+    """Put new events, not yet stored, behind what is held of their cases; a case without a row has none."""
     for event in new:
-        if event["case"]:
-            cases.setdefault(event["case"], []).append(event)
-    told = []
-    for case_id, events in cases.items():
-        before, first_device = earlier.get(case_id, ([], device_id))
-        told.append(_told(case_id, before + events, first_device))
+        case_id = event["case"]
+        if not case_id:
+            continue
+        if case_id not in held:
+            row = read(connection, case_id)
+            held[case_id] = (_events_of(connection, case_id), row["device_id"]) if row else ([], device_id)
+        held[case_id][0].append(event)
+
+
+def refresh(connection: sqlite3.Connection, held: Held) -> None:
+    """Write the rows of cases from all their events."""
+    told = [_told(case_id, events, device_id) for case_id, (events, device_id) in held.items()]
     connection.executemany(_SAVE, [case.summary for case in told])
     review_rows.refresh(connection, told)
-    review_rows.mark(connection, new, device_id)
 
 
 def _told(case_id: str, events: list[dict], device_id: str) -> review_rows.Told:

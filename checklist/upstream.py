@@ -8,7 +8,7 @@ from collections.abc import Callable
 from contextlib import closing
 from urllib.parse import urlencode
 
-from checklist import keys, pairing, peer, relay, stored, trail
+from checklist import keys, pack_body, pack_relay, pairing, peer, relay, stored, trail
 from checklist.errors import ChecklistError
 from checklist.intake import LARGEST_PACKED
 from checklist.journal import Journal
@@ -20,6 +20,7 @@ from checklist.wire import Wire, pack, read_json
 
 LINES = {"Content-Type": "application/x-ndjson"}
 JSON = {"Content-Type": "application/json"}
+BYTES = "application/octet-stream"
 # After these a smaller body may get through where a large one did not.
 _TOO_MUCH = ("station_unreachable", "batch_too_big")
 
@@ -81,6 +82,15 @@ class HttpHub:
             raise _strange() from error
         return Pulled(signed, answer.headers.get("x-key", ""), int(following))
 
+    def thing(self, digest: str) -> bytes:
+        """Ask for a pack or a clip by its digest."""
+        answer = self._wire.get(f"/v1/things/{digest}")
+        if not answer.headers.get("content-type", "").startswith(BYTES):
+            raise _strange()
+        if len(answer.body) > pack_body.LARGEST_PACK:
+            raise ChecklistError("pack_torn", pack=digest, why="too big")
+        return answer.body
+
     def _push(self, sent: bytes, headers: dict[str, str], plain: bytes) -> list[dict]:
         outcomes = self._wire.post("/v1/batches", sent, {**LINES, **headers}).get("outcomes")
         logs = [header.log for header, _ in stored.part(plain)]
@@ -97,8 +107,9 @@ def session(
 ) -> Report:
     """Hold one session with the hub of this station; clock gives wall ms.
 
-    Raises hub_missing, or what the hub answers; the outcome is written down
-    either way, and what was agreed before a failure stays agreed.
+    Births go first, then packs of words for as long as nothing waits behind them. Raises
+    hub_missing, or what the hub answers; the outcome is written down either way, and what was
+    agreed before a failure stays agreed. What went wrong with packs stands in the report alone.
     """
     known = peer.read(journal.reader)
     if known is None:
@@ -109,11 +120,17 @@ def session(
         with closing(Wire(known["url"], identity, known["authority"])) as wire:
             hub = HttpHub(wire, known["hub_id"])
             report = relay.exchange(journal, hub, clock(), size, told=told)
+            _note(journal, clock(), _first(report.refused), min(size * 2, SIZES["largest"]))
+            found = report.packs = pack_relay.fetch(journal, identity, known["hub_id"], hub, clock())
+            if found.failure or found.refused:
+                _note(journal, clock(), found.failure or _first(found.refused))
+            if found.came:
+                # What this station now says in its own name goes up too.
+                relay.exchange(journal, hub, clock(), size)
     except ChecklistError as error:
         smaller = max(size // 2, SIZES["smallest"]) if error.code in _TOO_MUCH else size
         _note(journal, clock(), error.code, smaller)
         raise
-    _note(journal, clock(), next(iter(report.refused.values()), ""), min(size * 2, SIZES["largest"]))
     return report
 
 
@@ -167,7 +184,11 @@ def _who(said: dict) -> tuple[str, str]:
     return hub_id, key
 
 
-def _note(journal: Journal, now: int, failure: str, size: int) -> None:
+def _first(refused: dict[str, str]) -> str:
+    return next(iter(refused.values()), "")
+
+
+def _note(journal: Journal, now: int, failure: str, size: int | None = None) -> None:
     journal.write(lambda store: peer.note(store.connection, now, failure, size=size))
 
 

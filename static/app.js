@@ -16,6 +16,7 @@ import { readTables, readWords } from "./loading.js";
 import { openLink } from "./link.js";
 import { openLock } from "./lock.js";
 import { openNotices } from "./notices.js";
+import { openPageWords } from "./page_words.js";
 import { openSettings } from "./preferences.js";
 import { layBallast } from "./room.js";
 import { openRules } from "./rules.js";
@@ -24,6 +25,7 @@ import { openScripts } from "./scripts.js";
 import { startShell } from "./shell.js";
 import { el } from "./ui/dom.js";
 import { openSound } from "./ui/sound.js";
+import { openVoice } from "./voice.js";
 import { wakeKeeper } from "./wake.js";
 
 const { release, demo } = document.documentElement.dataset;
@@ -47,12 +49,14 @@ function start() {
 async function begin({ clock, settings, reading, isWriter }) {
   const parts = { root: document.body, clock, settings, isWriter, isDemo: demo === "demo", release };
   parts.notices = openNotices();
-  parts.sound = openSound();
   parts.journal = await openJournal({ writer: isWriter, onState: (...told) => hearJournal(parts, ...told) });
   parts.notices.restored(parts.journal.notes);
   parts.device = isWriter ? await openDevice({ journal: parts.journal, seal, stamp: clock.stamp }) : null;
   parts.tables = await reading;
   useKinds(parts.tables.kinds);
+  parts.languages = parts.tables.languages;
+  parts.speech = openPageWords(parts);
+  parts.voice = openVoice({ sound: openSound(), wordsNow: () => parts.screen.words(), fetched });
   const changed = (why) => parts.screen?.changed(why);
   parts.rules = openRules(parts.tables);
   parts.desk = openDesk({ ...parts, onChange: changed });
@@ -60,8 +64,8 @@ async function begin({ clock, settings, reading, isWriter }) {
   parts.foot = openFoot({ settings, stamp: clock.stamp });
   parts.lock = openLock({ ...parts, stamp: clock.stamp, onChange: () => changed("lock") });
   await parts.lock.begin();
-  parts.attention = makeAttention({ desk: parts.desk, play: parts.sound.play });
-  parts.dues = watchDues({ ...parts, play: parts.sound.play, onChange: () => changed("dues") });
+  parts.attention = makeAttention({ desk: parts.desk, ...parts.voice });
+  parts.dues = watchDues({ ...parts, play: parts.voice.play, onChange: () => changed("dues") });
   parts.link = openLink({ ...parts, onChange: () => changed("link"), onHeard: parts.rules.take, onContact: () => parts.shell?.look() });
   parts.scripts = openScripts({ base: BASE, paths: parts.tables.practice, onRead: () => changed("scripts") });
   parts.wake = wakeKeeper((state) => parts.notices.wake(state));
@@ -79,6 +83,8 @@ async function begin({ clock, settings, reading, isWriter }) {
 async function startAround(parts, changed) {
   const { desk, clock, notices } = parts;
   const reading = parts.scripts.read();
+  // Read before anything that may wait long: what is to be heard in a birth is on the tablet before it.
+  const heard = parts.voice.load(parts.speech.live());
   parts.shell = await startShell({
     release,
     onReady: (state) => { notices.shell(state); changed("shell"); },
@@ -91,7 +97,8 @@ async function startAround(parts, changed) {
   lookOften(clock.watch(jumped), 1000);
   parts.link.begin();
   layBallast();
-  await reading;
+  await Promise.all([reading, heard]);
+  if (await parts.languages.look()) changed("letters");
 }
 
 /** A page that cannot begin says why; one that has begun stays, with all it shows. */
@@ -105,13 +112,17 @@ async function sayFailure(error, settings) {
 
 async function failureText(code, language) {
   try {
-    const words = await readWords(BASE, language);
+    const words = await readWords(BASE, language, demo === "demo");
     const why = words.has(`problem.${code}`) ? words.text(`problem.${code}`) : "";
     return `${words.text("app.failed")} ${why}`;
   } catch {
     // The words are what failed, so there is none of them to say it with.
     return "This checklist could not start. Use the paper card, and open this page again near the station.";
   }
+}
+
+async function fetched(file) {
+  return (await fetch(new URL(file, BASE))).arrayBuffer();
 }
 
 function hearJournal({ notices, desk }, state, count, reason) {

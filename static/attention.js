@@ -11,18 +11,22 @@ const HIGH_AGAIN_MS = 10000;
 const MEDIUM_AGAIN_MS = 60000;
 const QUIET_MS = 60000;
 
-/** Make the attention of one desk: {look, quiet, reset}. `play(weight)` makes the sound. */
-export function makeAttention({ desk, play }) {
+/** Make the attention of one desk: {look, quiet, reset}. `play(weight, message)` makes the sound, `hush()` ends it. */
+export function makeAttention({ desk, play, hush }) {
   let told = new Set();
   let heard = new Map();
   let quietUntil = 0;
   let caseId = null;
+  let pulls = null;
+  let isStopped = false;
 
   /** Forget what was said. */
   function reset() {
     told = new Set();
     heard = new Map();
     quietUntil = 0;
+    pulls = null;
+    isStopped = false;
   }
 
   /** Show, write down and say what is new at this look {theCase, measured, findings}. */
@@ -38,6 +42,16 @@ export function makeAttention({ desk, play }) {
       if (!soundsNow(finding, measured)) continue;
       sayAloud(finding, theCase, standing, tick);
     }
+    // A stop that was answered is not said to its end.
+    if (isStopped && !standing.length) hush();
+    isStopped = standing.length > 0;
+    countAloud(measured);
+  }
+
+  /** Say the number of a pull as it begins; a click, and the word. */
+  function countAloud({ pulls: counted, pull_open: isOpen }) {
+    if (pulls !== null && counted > pulls && isOpen) play("info", `spoken.pull|n=${counted}`);
+    pulls = counted;
   }
 
   function tell(finding, theCase) {
@@ -57,19 +71,20 @@ export function makeAttention({ desk, play }) {
       // After a restart a caution that the log already holds is not said again.
       const known = weight === "medium" && finding.sound !== "pulling" && wasShown(theCase, finding);
       heard.set(mark, { tick, times: 1 });
-      if (!known) play(weight);
+      if (!known) play(weight, finding.message);
     } else if (weight === "high" && standing.includes(finding) && tick - last.tick >= HIGH_AGAIN_MS && tick >= quietUntil) {
       heard.set(mark, { tick, times: last.times + 1 });
-      play(weight);
+      play(weight, finding.message);
     } else if (weight === "medium" && !standing.length && last.times === 1 && tick - last.tick >= MEDIUM_AGAIN_MS && !desk.undoable()) {
       heard.set(mark, { tick, times: 2 });
-      play(weight);
+      play(weight, finding.message);
     }
   }
 
   /** Keep a standing stop quiet for a minute; it stays on the screen. */
   function quiet(finding, tick) {
     quietUntil = tick + QUIET_MS;
+    hush();
     desk.record("advice_answered", { limit: finding.limit, choice: "quiet" }, { tap: false });
   }
 

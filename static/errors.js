@@ -70,6 +70,9 @@ export const ERRORS = Object.freeze([
   "words_changed",
   "words_unready",
   "clip_malformed",
+  "pack_malformed",
+  "pack_torn",
+  "pack_foreign",
   "unexpected",
 ]);
 

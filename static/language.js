@@ -10,42 +10,72 @@ import { formatReading } from "./core/units.js";
 
 const FIELD = /\{([a-z][a-z0-9_]*)\}/g;
 const NO_BREAK = "\u00a0";
+// What begins and ends an isolated value; it keeps its own order in any sentence.
+const isolate = (value) => (value === "" ? "" : `\u2068${value}\u2069`);
+const COUNTED = "n";
+const PLURALS = 200;
 
 /**
- * Make the words of one pack {lang, dir, decimal, order, units, m}.
+ * Make the words of one pack {lang, dir, decimal, order, units, plural, kind, m}.
  *
- * `fallback` is the source language's pack, used for an id that the pack lacks.
- * Gives {lang, dir, decimal, text, parts, has, quantity, reading, span}.
+ * `fallback` is the source language's pack, used for an id that the pack lacks; what was said of it is
+ * gathered in `foreign`, so that it can be marked. Gives {lang, name, dir, kind, decimal, voice, source,
+ * text, whole, parts, has, isForeign, foreign, quantity, reading, span}.
  */
 export function makeWords(pack, fallback = pack) {
-  function template(id) {
-    const found = pack.m[id] ?? fallback.m[id];
+  const isRtl = pack.dir === "rtl";
+  const isolated = isRtl ? isolate : (value) => value;
+  const foreign = new Set();
+  const isForeign = (id) => pack.m[id] === undefined;
+
+  function template(id, values) {
+    const speaks = isForeign(id) ? fallback : pack;
+    const found = speaks.m[id];
     if (found === undefined) throw new ChecklistError("words_missing", { id });
-    return found;
+    if (!Array.isArray(found)) return found;
+    const n = values[COUNTED];
+    if (n === undefined || n === null) throw new ChecklistError("words_missing", { id, field: COUNTED });
+    // Above the table its last hundred comes again and again.
+    return found[Number(speaks.plural[n < PLURALS ? n : 100 + (n % 100)])];
   }
 
   /** Split a text into its pieces: [{text}, {value}, …]; a missing field throws. */
   function parts(id, values = {}) {
+    const form = template(id, values);
     const pieces = [];
     let at = 0;
-    for (const match of template(id).matchAll(FIELD)) {
+    for (const match of form.matchAll(FIELD)) {
       const value = values[match[1]];
       if (value === undefined || value === null) throw new ChecklistError("words_missing", { id, field: match[1] });
-      pieces.push({ text: template(id).slice(at, match.index) }, { value: String(value) });
+      pieces.push({ text: form.slice(at, match.index) }, { value: String(value) });
       at = match.index + match[0].length;
     }
-    pieces.push({ text: template(id).slice(at) });
+    pieces.push({ text: form.slice(at) });
     return pieces.filter((piece) => piece.text !== "");
   }
 
-  const text = (id, values) => parts(id, values).map((piece) => piece.text ?? piece.value).join("");
+  /** Say a text; in a language that runs from right to left every value in it is isolated. */
+  function text(id, values) {
+    const said = parts(id, values).map((piece) => piece.text ?? isolated(piece.value)).join("");
+    if (isForeign(id)) foreign.add(said);
+    return said;
+  }
+
   const has = (id) => pack.m[id] !== undefined || fallback.m[id] !== undefined;
 
-  /** Put a number beside its unit, in the order of the language. */
-  function quantity(number, unit) {
+  /** Say a text that is a value itself, such as an amount with a unit among the words. */
+  const whole = (id, values) => isolated(text(id, values));
+
+  function bare(number, unit) {
     const digits = String(number).replace(".", pack.decimal);
     const symbol = pack.units[unit] ?? unit;
+    if (digits === "") return symbol;
     return pack.order === "un" ? symbol + NO_BREAK + digits : digits + NO_BREAK + symbol;
+  }
+
+  /** Put a number beside its unit, in the order of the language; no number gives the unit alone. */
+  function quantity(number, unit) {
+    return isolated(bare(number, unit));
   }
 
   /** Show a gauge reading, in thousandths of its unit. */
@@ -53,15 +83,18 @@ export function makeWords(pack, fallback = pack) {
     return quantity(formatReading(unit, thousandths), unit);
   }
 
-  /** Show a length of time in minutes as hours and minutes. */
+  /** Show a length of time in minutes as hours and minutes; the letters of the units say which way both run. */
   function span(minutes) {
     if (minutes < 60) return quantity(minutes, "min");
     const rest = minutes % 60;
-    const hours = quantity(Math.floor(minutes / 60), "h");
-    return rest === 0 ? hours : `${hours} ${quantity(rest, "min")}`;
+    const hours = bare(Math.floor(minutes / 60), "h");
+    return isolated(rest === 0 ? hours : `${hours} ${bare(rest, "min")}`);
   }
 
-  return { lang: pack.lang, dir: pack.dir, decimal: pack.decimal, text, parts, has, quantity, reading, span };
+  return {
+    lang: pack.lang, name: pack.name, dir: pack.dir, kind: pack.kind, decimal: pack.decimal, voice: pack.voice ?? {},
+    source: { lang: fallback.lang, dir: fallback.dir }, text, whole, parts, has, isForeign, foreign, quantity, reading, span,
+  };
 }
 
 /** Show a wall time in ms as a time of day, 24 hours. */

@@ -1,43 +1,40 @@
 /**
- * Read the tables of this release: kinds, protocols, and the words of one language.
+ * Read the tables of this release: kinds, protocols, and the words of its languages.
  */
 
 import { hex, sha256 } from "./bytes.js";
 import { readProtocol } from "./core/protocol.js";
-import { makeWords } from "./language.js";
-
-const SOURCE = "en";
+import { readLanguages } from "./languages.js";
 
 /**
- * Read everything from the release at `base`.
+ * Read everything from the release at `base`; a preview hands in other languages by `told` {contents, read}.
  *
- * Gives {kinds, protocol {digest, table}, protocols (digest -> table), words, languages, practice
+ * Gives {kinds, protocol {digest, table}, protocols (digest -> table), languages, practice
  * (where the scripts of practice births lie)}.
  */
-export async function readTables(base, language) {
-  const [contents, kinds] = await Promise.all([json("contents.json", base), json("core/kinds.json", base)]);
-  const tag = contents.packs.some((pack) => pack.tag === language) ? language : SOURCE;
-  const [protocols, words] = await Promise.all([
+export async function readTables(base, language, told = {}) {
+  const [contents, kinds] = await Promise.all([told.contents ?? json("contents.json", base), json("core/kinds.json", base)]);
+  const [protocols, languages] = await Promise.all([
     Promise.all(contents.protocols.map((path) => protocol(path, base))),
-    readWords(base, tag),
+    languagesOf(contents, base, language, told.read),
   ]);
   return {
     kinds,
     protocol: newest(protocols),
     protocols: new Map(protocols.map((one) => [one.digest, one.table])),
-    words,
-    languages: contents.packs,
+    languages,
     practice: contents.practice,
   };
 }
 
-/** Read the words of a language of the release, with the source language behind them. */
-export async function readWords(base, tag) {
-  const [source, pack] = await Promise.all([
-    json(`packs/${SOURCE}.json`, base),
-    tag === SOURCE ? null : json(`packs/${tag}.json`, base),
-  ]);
-  return makeWords(pack ?? source, source);
+/** Read the words in which a failure is told. */
+export async function readWords(base, language, isPractice) {
+  const languages = await languagesOf(await json("contents.json", base), base, language);
+  return languages.words("home", isPractice);
+}
+
+function languagesOf(contents, base, language, read = (path) => json(path, base)) {
+  return readLanguages({ contents, read, language });
 }
 
 async function protocol(path, base) {

@@ -9,6 +9,7 @@
 import { standingStops } from "./core/alarm.js";
 import { place } from "./core/place.js";
 import { lookOften } from "./clock.js";
+import { openingFacts } from "./opening.js";
 import { beforePage } from "./pages/before.js";
 import { cupPage } from "./pages/cup.js";
 import { homePage } from "./pages/home.js";
@@ -16,7 +17,9 @@ import { logPage } from "./pages/log.js";
 import { pullPage } from "./pages/pull.js";
 import { stopPage } from "./pages/stop.js";
 import { verdictPage } from "./pages/verdict.js";
+import { keepMarking } from "./ui/not_yet.js";
 import { practiceLine, runPractice } from "./ui/practice_line.js";
+import { placeSourceKey } from "./ui/source_key.js";
 import { runStrips, strips } from "./ui/strips.js";
 import { endUndo } from "./ui/undo.js";
 
@@ -32,9 +35,9 @@ const LIVE = ["before", "verdict", "cup", "pull", "log", "stop"];
 const CLOSED = ["cases", "settings"];
 const OF_A_CASE = ["record", "handover"];
 
-/** Open the screen: {begin, changed, go}. */
+/** Open the screen: {begin, changed, go, words}. */
 export function openScreen(parts) {
-  const { root, tables, rules, settings, clock, desk, journal, attention, dues, link, notices, wake, lock, kit, foot, scripts, isWriter, isDemo } = parts;
+  const { root, languages, speech, voice, rules, settings, clock, desk, journal, attention, dues, link, notices, wake, lock, kit, foot, scripts, isWriter, isDemo } = parts;
   let name = "home";
   let arg = null;
   let shown = null;
@@ -45,11 +48,14 @@ export function openScreen(parts) {
   let isStale = false;
   let isBack = false;
 
+  /** Give the words of the page that is shown. */
+  const words = () => speech.of(shownName(), arg, desk.theCase());
+
   function view() {
     return {
       ...desk.look(), name, arg, isBack, isLive: LIVE.includes(name), go, next, desk, journal, link, settings, lock, kit, foot, scripts, isWriter, isDemo, device: parts.device,
-      words: tables.words, languages: tables.languages, protocol: desk.protocol().table, protocols: rules.known, digest: desk.protocol().digest, limits: rules.limits(), refusedLimits: rules.refused(),
-      stamp: clock.stamp, undoable: desk.undoable(), notices: notices.now(), release: parts.release, sound: parts.sound,
+      words: words(), speech, languages, takeLanguage: (tag) => speech.take(tag).then(draw), protocol: desk.protocol().table, protocols: rules.known, digest: desk.protocol().digest, limits: rules.limits(), refusedLimits: rules.refused(),
+      stamp: clock.stamp, undoable: desk.undoable(), notices: notices.now(), release: parts.release, sound: voice,
       record: desk.record,
       quiet: (finding) => attention.quiet(finding, clock.stamp().tick),
       openCase, resume, dues: () => dues.list(), openCases: () => dues.cases(), closeCase, toCase: () => go(pageOf(place(desk.theCase()))), takeUpdate: () => parts.shell?.update(), redraw: draw,
@@ -85,9 +91,9 @@ export function openScreen(parts) {
   }
 
   async function openCase(mode, stamp, told = {}) {
-    parts.sound.wake();
-    const { post } = link;
-    const facts = { mode: isDemo ? "practice" : mode, release: parts.release, language: tables.words.lang, ...known(post()), ...told };
+    voice.wake();
+    const real = isDemo ? "practice" : mode;
+    const facts = openingFacts({ mode: real, release: parts.release, language: speech.opening(real), post: link.post() }, told);
     const kept = desk.open(facts, stamp);
     lastPlace = "before";
     go("before");
@@ -97,7 +103,7 @@ export function openScreen(parts) {
   }
 
   async function resume(id) {
-    parts.sound.wake();
+    voice.wake();
     if (desk.caseId() !== id) await desk.load(id);
     attention.reset();
     lastPlace = place(desk.theCase());
@@ -174,8 +180,10 @@ export function openScreen(parts) {
     const now = view();
     root.dataset.page = page;
     root.dataset.mode = now.theCase?.mode ?? "none";
+    speech.follow(now.words);
     shown = pages[page](now);
     signature = signed(now, page);
+    if (page === name) placeSourceKey(shown.node, now);
     root.replaceChildren(...[...strips(now), practiceLine(now, shown.node), shown.node].filter(Boolean));
     shown.placed?.();
     if (!isWriter) for (const button of root.querySelectorAll("[data-writes]")) button.disabled = true;
@@ -207,7 +215,7 @@ export function openScreen(parts) {
   function press() {
     isPressed = true;
     lock.touch();
-    parts.sound.wake();
+    voice.wake();
   }
 
   /** A foot on the switch does what the finger does on PULL, where that key is, and nothing else. */
@@ -253,13 +261,12 @@ export function openScreen(parts) {
     if (name !== "home" || !isWriter || measured.now_ms - theCase.clock.ms > FRESH_MS) return;
     lastPlace = place(theCase);
     wake.start();
+    voice.back();
     go(pageOf(lastPlace), null, true);
   }
 
   async function begin() {
-    document.documentElement.lang = tables.words.lang;
-    document.documentElement.dir = tables.words.dir;
-    document.title = tables.words.text("app.name");
+    keepMarking(root, words);
     // A page that no worker serves yet may lose the station at any moment, and reads all of itself first.
     if (!navigator.serviceWorker?.controller) await readLater();
     // A case that is taken onto the desk draws the screen by itself.
@@ -279,7 +286,7 @@ export function openScreen(parts) {
     for (const name of ["pointerup", "pointercancel"]) addEventListener(name, lift, true);
   }
 
-  return { begin, changed, go };
+  return { begin, changed, go, words };
 }
 
 function pageOf(at) {
@@ -290,10 +297,4 @@ function pageOf(at) {
 function signed({ findings, notices, theCase }, page) {
   const loud = (findings ?? []).filter((one) => one.level !== "clear").map((one) => one.message + one.value);
   return [page, loud, notices.journal.state, notices.wake, theCase?.timeline.length].join("|");
-}
-
-function known(post) {
-  if (post === null) return {};
-  const { post: name, altitude_m, gauge_unit, same_contraction_s } = post;
-  return { post: name, gauge_unit, same_contraction_s, ...(altitude_m !== undefined && { altitude_m }) };
 }

@@ -141,7 +141,7 @@ def main(births: int, rounds: int) -> None:
         hub, bare = Running("--data", str(hub_folder)), Bare(bare_folder)
         try:
             for (size, count), turns in plan.items():
-                _compare(hub.url, bare.url, turns, size, count)
+                _compare(hub, bare, turns, size, count)
             size = len(tens.lines) // 10 + 1
             sent = send(hub.url, tens, tens.batches(size))
             click.echo(f"on the wire, 10 births a batch: {sent / 100:.0f} bytes a birth (goal <= 2048)")
@@ -150,16 +150,19 @@ def main(births: int, rounds: int) -> None:
             bare.process.terminate()
 
 
-def _compare(hub: str, bare: str, turns: list[list[Tablet]], size: int, clients: int) -> None:
-    ours, theirs = [], []
+def _compare(hub: Running, bare: Bare, turns: list[list[Tablet]], size: int, clients: int) -> None:
+    ours, theirs, used = [], [], {hub: 0.0, bare: 0.0}
     for number, tablets in enumerate(turns):
         both = [(ours, hub), (theirs, bare)]
-        for found, url in both if number % 2 else reversed(both):
-            found.append(events_a_second(url, tablets, size))
+        for found, server in both if number % 2 else reversed(both):
+            before = cpu_s(server.process.pid)
+            found.append(events_a_second(server.url, tablets, size))
+            used[server] += cpu_s(server.process.pid) - before
     ratio = statistics.median(a / b for a, b in zip(ours, theirs, strict=True))
     click.echo(
         f"{size:4} a batch, {clients} client(s): hub {statistics.median(ours):7.0f} events/s, "
-        f"bare {statistics.median(theirs):7.0f}, ratio {ratio:.2f} (goal >= 0.5), load {os.getloadavg()[0]:.1f}"
+        f"bare {statistics.median(theirs):7.0f}, ratio {ratio:.2f} (goal >= 0.5), "
+        f"by processor time {used[bare] / used[hub]:.2f}, load {os.getloadavg()[0]:.1f}"
     )
 
 

@@ -4,12 +4,11 @@ A tap is over when what it recorded is durable and the screen has been drawn ane
 that a test never runs ahead of the disk. With a driven clock no real time passes.
 """
 
-import re
-
 from playwright.sync_api import Locator, Page, expect
 
 from checklist.language import SOURCE, Pack, load
 from checklist.tables import TRANSLATIONS
+from tests.labels import pattern
 
 TABLET = {"width": 768, "height": 1024}
 PATIENCE_MS = 15_000
@@ -24,7 +23,6 @@ ANSWERS = {
     "bladder": "empty", "pain": "covered", "consent": "yes", "operator": "trained", "baby_helper": "ready",
     "kit": "holds", "tray": "ready", "plan": ("transfer", 90, "assistant"), "stop_rules": "said",
 }
-_FIELD = re.compile(r"\\\{[a-z0-9_]+\\\}")
 
 
 class Midwife:
@@ -36,19 +34,16 @@ class Midwife:
         self._driven = driven
         self._last: dict[str, float] = {}
 
-    def pattern(self, text: str, *, begins: bool = True) -> re.Pattern:
-        """Match what a key says: its label first; a field of the text may hold anything."""
-        spaced = re.sub(r"(\\?\s)+", r"\\s+", re.escape(text.strip()))
-        body = _FIELD.sub(".+?", spaced)
-        return re.compile(rf"^\s*{body}(?=\s|$)" if begins else body)
-
     def key(self, name: str) -> Locator:
         """Find the key that bears the words of this id."""
-        return self.labelled(self.words.messages[name])
+        text = self.words.messages[name]
+        found = self.labelled(text)
+        # Where "no" also begins "not sure", the whole label decides.
+        return found if found.count() <= 1 else self.page.locator("button", has=self.page.locator(".label", has_text=pattern(text, whole=True)))
 
     def labelled(self, text: str) -> Locator:
         """Find the key that says this."""
-        return self.page.get_by_role("button", name=self.pattern(text))
+        return self.page.get_by_role("button", name=pattern(text))
 
     def heading(self) -> str:
         """Read the heading of the screen."""
@@ -144,7 +139,7 @@ class Midwife:
 
     def question(self) -> str | None:
         """Tell which question is asked, by its words."""
-        asks = {self.words.text(f"before.{name}.ask"): name for name in ANSWERS}
+        asks = {" ".join(self.words.text(f"before.{name}.ask").split()): name for name in ANSWERS}
         return asks.get(self.heading())
 
     def _answer(self, question: str, answer: object) -> None:
@@ -164,7 +159,7 @@ class Midwife:
 
     def type(self, number: int, *, redraws: bool = True) -> None:
         """Type a number on the keypad of the page."""
-        for digit in str(number):
+        for digit in str(number).replace(".", self.words.decimal):
             self.page.get_by_role("button", name=digit, exact=True).click()
         self.tap("keypad.ok", redraws=redraws)
 
@@ -292,7 +287,7 @@ class Midwife:
 
     def go_back_to_the_case(self) -> None:
         """From the first screen to where the birth is."""
-        self.press(self.page.get_by_role("button", name=self.pattern(self.words.text("home.go_back"), begins=False)))
+        self.press(self.page.get_by_role("button", name=pattern(self.words.text("home.go_back"), begins=False)))
 
     def close(self) -> None:
         """Close the case."""

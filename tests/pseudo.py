@@ -2,19 +2,21 @@
 
 ``en-XA`` is long and accented: a text that is cut off or was never given to the
 translator shows at once. ``ar-XB`` has Arabic letters and runs from right to left.
-Neither may ever stand in ``translations/``.
+Neither may ever stand in ``translations/``: the builder of packs refuses both, and a tablet takes them
+for ready only where a test says so.
 """
 
 import re
 import shutil
+from collections.abc import Callable
 from pathlib import Path
 
-from babel.messages.catalog import Catalog
-from babel.messages.pofile import write_po
-
-from checklist.language import SOURCE, load
 from checklist.tables import TRANSLATIONS
+from checklist.translation.catalog import write_catalog
+from checklist.translation.source import SOURCE, read_source
+from checklist.translation.table import read_language
 
+PSEUDO = ("en-XA", "ar-XB")
 LATIN = "abcdefghijklmnopqrstuvwxyzABCDEFGHIJKLMNOPQRSTUVWXYZ"
 ACCENTED = dict(zip(LATIN, "åƀçđéƒĝĥíĵķłɱñóþɋŕšţúṽŵẋýžÅƁÇĐÉƑĜĤÍĴĶŁṀÑÓÞɊŔŠŢÚṼŴẊÝŽ", strict=True))
 ARABIC = dict(zip(LATIN[:26], "ابثدعفجهيژكلمنوپقرستحڤغخطز", strict=True))
@@ -27,9 +29,8 @@ GROWTH = ((10, 2.0), (20, 1.8), (30, 1.6), (50, 1.5), (70, 1.5), (10**9, 1.3))
 def pseudo_translations(folder: Path) -> Path:
     """Copy the translations into a folder and add both languages to them."""
     shutil.copytree(TRANSLATIONS, folder)
-    source = load(TRANSLATIONS, SOURCE).messages
-    _add(folder, "en-XA", "ltr", {name: longer(text) for name, text in source.items()})
-    _add(folder, "ar-XB", "rtl", {name: arabic(text) for name, text in source.items()})
+    _add(folder, "en-XA", "ltr", longer)
+    _add(folder, "ar-XB", "rtl", arabic)
     return folder
 
 
@@ -54,14 +55,12 @@ def _mapped(text: str, letters: dict[str, str]) -> str:
     return "".join(changed(part) for part in FIELD.split(text))
 
 
-def _add(folder: Path, tag: str, direction: str, messages: dict[str, str]) -> None:
+def _add(folder: Path, tag: str, direction: str, make: Callable[[str], str]) -> None:
     table = (folder / SOURCE / "language.toml").read_text(encoding="utf-8")
     table = table.replace('tag = "en"', f'tag = "{tag}"').replace('name = "English"', f'name = "{tag}"')
     table = table.replace('dir = "ltr"', f'dir = "{direction}"')
-    catalog = Catalog(fuzzy=False)
-    for name, text in messages.items():
-        catalog.add(name, text, context=name)
-    (folder / tag / "LC_MESSAGES").mkdir(parents=True)
+    (folder / tag).mkdir(parents=True)
     (folder / tag / "language.toml").write_text(table, encoding="utf-8")
-    with (folder / tag / "LC_MESSAGES" / "content.po").open("wb") as file:
-        write_po(file, catalog)
+    source = read_source(folder / SOURCE)
+    forms = {name: [make(text) for text in (one.text, one.plural) if text is not None] for name, one in source.items()}
+    write_catalog(folder / tag, read_language(folder / tag), source, forms, dict.fromkeys(source, "draft"))

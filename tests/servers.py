@@ -24,13 +24,16 @@ class Served:
         self._process: subprocess.Popen | None = None
 
     def start(self, static: Path, *, data: Path | None = None, spoil: str | None = None,
-              translations: Path | None = None) -> "Served":
+              translations: Path | None = None, ready: tuple[str, ...] = (), demo: bool = False, packs: Path | None = None) -> "Served":
         """Serve a static folder; with data, the whole station. Returns when it answers."""
         self.kill()
         command = [sys.executable, "-m", "tests.serve", "--port", str(self.port), "--static", str(static)]
         command += ["--data", str(data)] if data else []
         command += ["--spoil", spoil] if spoil else []
         command += ["--translations", str(translations)] if translations else []
+        command += ["--ready", *ready] if ready else []
+        command += ["--demo"] if demo else []
+        command += ["--packs", str(packs)] if packs else []
         # A group of its own: a server with helpers must not outlive the kill.
         self._process = subprocess.Popen(command, cwd=ROOT, start_new_session=True)
         end = time.monotonic() + PATIENCE_S

@@ -10,7 +10,9 @@ from checklist.cli.export import export
 from checklist.cli.invent import invent
 from checklist.cli.join import join
 from checklist.cli.language import language
+from checklist.cli.leave import leave
 from checklist.cli.replay import replay
+from checklist.cli.restore import restore
 from checklist.cli.retain import retain
 from checklist.cli.serve import serve
 from checklist.cli.stick import stick_group
@@ -56,5 +58,7 @@ def main() -> None:
     """
 
 
-for command in (certificate, serve, replay, export, check_data, invent, account, code, join, language, retain, stick_group, sync):
+for command in (
+    certificate, serve, replay, export, check_data, invent, account, code, join, language, leave, restore, retain, stick_group, sync,
+):
     main.add_command(command)

@@ -117,10 +117,17 @@ def _report_upward(app: Flask) -> None:
     from checklist.rounds import Rounds
 
     shared = app.extensions[NAME]
-    app.extensions[ROUNDS] = Rounds(
-        lambda: upstream.session(shared.journal, shared.identity, shared.now)
-    )
-    app.extensions[ROUNDS].start()
+
+    def work() -> None:
+        report = upstream.session(shared.journal, shared.identity, shared.now).packs
+        if report.came:
+            shared.releases.now()
+        # What else went wrong with words waits for the next round: births must not wait for it.
+        if report.waits:
+            rounds.wake()
+
+    rounds = app.extensions[ROUNDS] = Rounds(work)
+    rounds.start()
 
 
 def _first_link(app: Flask, address: str) -> str | None:

@@ -39,12 +39,23 @@ def sync(data: Path, demo: bool) -> None:
         )
         left = relay_state.waiting(journal.reader)
     click.echo(f"Sent {report.sent} events, fetched {report.fetched}.")
+    _tell_words(report.packs)
     kept = left["count"] + left["kept_back"]
     if report.settled and not kept:
         click.echo("The hub holds everything.")
         return
     reasons = sorted(set(report.refused.values())) or ["device_retired"]
     raise Refusal(f"Not at the hub, kept here: {kept} ({', '.join(reasons)}).", REFUSED)
+
+
+def _tell_words(report) -> None:
+    if report.came:
+        click.echo(f"Words came into force: {', '.join(report.came)}.")
+    refused = [f"{tag} ({code})" for tag, code in report.refused.items()]
+    if report.failure or report.waits:
+        refused.append(report.failure or "more next time")
+    if refused:
+        click.echo(f"Words that did not come yet: {', '.join(refused)}.")
 
 
 def _progress(report) -> None:

@@ -83,6 +83,10 @@ class Folder:
         """Check the text of an id, or the forms that somebody is about to write."""
         return check_entry(self._entry(name), self.forms(name) if forms is None else forms, self.language, self.glossary)
 
+    def obstacles(self, name: str) -> list[str]:
+        """Name what keeps a text out of a pack; empty when it may go in."""
+        return self._shelf.reasons(self._entry(name))
+
     def history(self, name: str) -> list[dict]:
         """Give what was done with an id, oldest first, attempts among them."""
         return self.ledger.history(name)
@@ -121,7 +125,8 @@ class Folder:
 
         def work(shelf: Shelf) -> bool:
             row = written(shelf, entry, forms, by, how, at, note)
-            if shelf.forms(name) == forms and shelf.ledger.writers(entry, forms):
+            # Who saves a program's text as it stands takes it up: from then on somebody answers for it.
+            if shelf.forms(name) == forms and shelf.ledger.is_taken_up(entry, forms):
                 return True
             fits = tgt_hash(shelf.forms(name)) == base_tgt
             shelf.ledger.add_all([row])

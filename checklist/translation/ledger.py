@@ -17,6 +17,8 @@ from checklist.translation.source import Entry, src_hash, tgt_hash
 FILE = "review.jsonl"
 ACTS = ("written", "checked", "back", "judged", "approved", "withdrawn", "heard", "recorded")
 HOW = ("person", "machine", "machine+edited")
+# Whoever writes at the very machine before there are accounts; nobody can tell whose second eye that would be.
+UNNAMED = "-"
 _ORDER = ("ctx", "src", "tgt", "act", "by", "at", "how", "note")
 
 
@@ -57,6 +59,10 @@ class Ledger:
         """Give the names, folded, of whoever wrote this very text."""
         return {folded(row["by"]) for row in self.of(entry, forms) if row["act"] == "written"}
 
+    def is_taken_up(self, entry: Entry, forms: Sequence[str]) -> bool:
+        """Tell whether a named person stands for this very text, and no program alone."""
+        return _by_a_person(self.of(entry, forms))
+
     def state(self, entry: Entry, forms: Sequence[str]) -> str:
         """Work out the state of a text: missing, draft, checked or approved."""
         if not forms or not all(form.strip() for form in forms):
@@ -64,7 +70,7 @@ class Ledger:
         rows, writers = self.of(entry, forms), self.writers(entry, forms)
         state = "draft"
         for place, row in enumerate(rows):
-            by_other = folded(row["by"]) not in writers
+            by_other = folded(row["by"]) not in writers | {UNNAMED}
             if row["act"] == "withdrawn":
                 state = "draft"
             elif row["act"] == "checked" and by_other and _by_a_person(rows):
@@ -114,7 +120,7 @@ class Ledger:
     def refusal(self, entry: Entry, forms: Sequence[str], act: str, by: str, how: str = "", more: dict | None = None) -> str:
         """Name why a person may not do this to this text now; empty when they may."""
         more, rows, writers = more or {}, self.of(entry, forms), self.writers(entry, forms)
-        if not by.strip():
+        if not by.strip() or (by.strip() == UNNAMED and act not in ("written", "withdrawn")):
             return "nobody"
         if act not in ACTS or (how not in HOW if act in ("written", "back") else how != ""):
             return "unknown"
@@ -126,6 +132,8 @@ class Ledger:
             return ""
         if not writers:
             return "unwritten"
+        if act in ("checked", "back", "judged", "approved") and writers == {UNNAMED}:
+            return "unnamed"
         if act in ("checked", "back", "judged", "approved") and folded(by) in writers:
             return "writer"
         if act == "checked" and not _by_a_person(rows):
@@ -194,7 +202,7 @@ def _drop_what_was_cut_off(file) -> None:
 
 
 def _by_a_person(rows: list[dict]) -> bool:
-    return any(row["act"] == "written" and row.get("how") != "machine" for row in rows)
+    return any(row["act"] == "written" and row.get("how") != "machine" and row["by"] != UNNAMED for row in rows)
 
 
 def _back(rows: list[dict], writers: set[str]) -> str:

@@ -5,11 +5,12 @@ Turns requests into calls of intake, device and journal, and nothing else.
 
 import gzip
 import json
+import logging
 from dataclasses import asdict
 
 from flask import Blueprint, Response, request
 
-from checklist import admission, device, intake, keys, outbox
+from checklist import admission, device, intake, keys, outbox, packs
 from checklist.errors import ChecklistError
 from checklist.heads import tag, tell
 from checklist.web.asked import whole
@@ -20,6 +21,8 @@ LINES = "application/x-ndjson"
 LARGEST_ASKING = 4096
 # Bytes; below it the head of a gzip eats what it saves.
 WORTH_PACKING = 1024
+
+_log = logging.getLogger(__name__)
 
 exchange = Blueprint("exchange", __name__, url_prefix="/v1")
 
@@ -62,6 +65,8 @@ def heads() -> Response:
     """Tell a device or a station what is held of its logs, and where the outboxes end."""
     sender = signer()
     reader, identity = parts().journal.reader, parts().identity
+    if sender["kind"] == device.POST and sender["state"] == device.ADMITTED:
+        _tell_packs(sender["device_id"])
     told = tell(reader, identity, sender, demo=parts().settings.demo)
     text = json.dumps({**told, "time": parts().now()})
     response = packed(text.encode(), "application/json")
@@ -101,6 +106,18 @@ def events(log: str) -> Response:
     response = packed("".join(line + "\n" for line in lines).encode(), LINES)
     response.headers["X-Head"] = last.hex() if last else ""
     return response
+
+
+def _tell_packs(station_id: str) -> None:
+    """Say what is in force to a station that joined after it was said to the others."""
+    shared, now = parts(), parts().now()
+    if not packs.is_untold(shared.journal.reader, shared.identity, station_id):
+        return
+    try:
+        shared.journal.write(lambda store: packs.tell(store, shared.identity, station_id, now))
+    except ChecklistError as error:
+        # A station that cannot be told of words still brings its births.
+        _log.warning("a station was not told of packs: %s", error)
 
 
 def packed(body: bytes, mimetype: str) -> Response:

@@ -4,6 +4,7 @@ from flask_wtf import FlaskForm
 from wtforms import SelectField, StringField
 from wtforms.validators import InputRequired, Length, NumberRange, Optional
 
+from checklist import packs
 from checklist.device import LONGEST_NAME
 from checklist.station import OUTER_SAME_CONTRACTION_S, Post
 from checklist.tables import kinds
@@ -71,7 +72,8 @@ class PostForm(Form):
         self.gauge_unit.choices = [
             (unit, shared.pack.units[unit]) for unit in _spec("gauge_unit")["choices"]
         ]
-        self.language.choices = [(tag, pack.name) for tag, pack in shared.packs.items()]
+        offered = {tag: pack.name for tag, pack in shared.packs.items()}
+        self.language.choices = list((offered | packs.names(shared.journal.reader)).items())
         return self
 
     def chosen(self) -> Post:

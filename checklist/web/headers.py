@@ -9,7 +9,7 @@ from flask import Response
 from checklist.shell import HEADERS
 
 PAGE_POLICY = (
-    "default-src 'none'; style-src 'self'; img-src 'self'; "
+    "default-src 'none'; style-src 'self'; font-src 'self'; img-src 'self'; "
     "base-uri 'none'; form-action 'self'; frame-ancestors 'none'"
 )
 

@@ -49,7 +49,7 @@ def medicine(pack: Pack, facts: dict) -> str:
     parts = [_word(pack, f"after.{facts.get('medicine')}", facts.get("medicine"))]
     if isinstance(facts.get("dose"), int) and f"after.amount.{facts.get('unit')}" in pack:
         number = f"{facts['dose'] / 1000:g}".replace(".", pack.decimal)
-        parts.append(pack.text(f"after.amount.{facts['unit']}", n=number))
+        parts.append(pack.whole(f"after.amount.{facts['unit']}", n=number))
     parts += [_word(pack, f"after.route.{facts['route']}", facts["route"])] if "route" in facts else []
     parts += [_word(pack, f"after.allergy.{facts['allergy']}", facts["allergy"])] if "allergy" in facts else []
     return ", ".join(filter(None, parts))
@@ -76,7 +76,7 @@ def _number(pack: Pack, row: tuple[str, int] | None, value: object) -> str:
     number = f"{value / 10**decimals:.{decimals}f}".replace(".", pack.decimal)
     if unit == "count":
         return number
-    return pack.text(f"after.amount.{unit}", n=number) if unit in _OWN else pack.quantity(number, unit)
+    return pack.whole(f"after.amount.{unit}", n=number) if unit in _OWN else pack.quantity(number, unit)
 
 
 def _word(pack: Pack, name: str, fact: object) -> str:

@@ -7,12 +7,13 @@ import sqlite3
 import time
 from dataclasses import dataclass
 
-from flask import current_app
+from flask import Response, current_app
 
 from checklist import station
 from checklist.config import Settings
 from checklist.journal import Journal
-from checklist.language import SOURCE, Pack
+from checklist.language import SOURCE, STATION, Pack, speaking
+from checklist.releases import Releases
 from checklist.station import Identity, Post
 
 NAME = "checklist"
@@ -27,7 +28,12 @@ class Parts:
     journal: Journal
     identity: Identity
     packs: dict[str, Pack]
-    release: str
+    releases: Releases
+
+    @property
+    def release(self) -> str:
+        """Give the name of the newest release of the tablet app."""
+        return self.releases.last.name
 
     @property
     def post(self) -> Post:
@@ -36,13 +42,14 @@ class Parts:
 
     @property
     def pack(self) -> Pack:
-        """Give the words of the post's language."""
+        """Give the words of the station's pages: the post's language where all of it is ready, or what stands in for it."""
         try:
             language = self.post.language
         except sqlite3.Error:
             # Even a damaged journal must not keep the station from saying so.
             language = SOURCE
-        return self.packs.get(language, self.packs[SOURCE])
+        # Nothing in a demo is real, so a draft may speak there; its pages say so.
+        return speaking(self.packs | self.releases.packs, language, STATION, drafts=self.settings.demo)
 
     @staticmethod
     def now() -> int:
@@ -53,6 +60,12 @@ class Parts:
 def parts() -> Parts:
     """Give the parts of the app that answers."""
     return current_app.extensions[NAME]
+
+
+def renew_release(response: Response) -> Response:
+    """Make the next release behind this answer, so that no tablet waits while it is made."""
+    response.call_on_close(parts().releases.now)
+    return response
 
 
 def tell_upward(stored: int) -> None:

@@ -8,7 +8,7 @@ import json
 
 from flask import Response, request
 
-from checklist import device, intake, keys, relayed, stored
+from checklist import device, intake, keys, packs, relayed, stored
 from checklist.errors import ChecklistError
 from checklist.web.asked import whole
 from checklist.web.exchange_api import LINES, exchange, packed, signer
@@ -64,6 +64,18 @@ def batches(log: str) -> Response:
     if following:
         response.headers["X-Following"] = str(following)
     return response
+
+
+@exchange.get("/things/<digest>")
+def thing(digest: str) -> Response:
+    """Give a pack of words or a clip by the digest of its bytes, to a station that reports here."""
+    sender = signer()
+    reader = parts().journal.reader
+    relayed.relaying(reader, sender["device_id"])
+    body = packs.held(reader, digest)
+    if body is None:
+        raise ChecklistError("not_found", thing=digest[:64])
+    return packed(body, "application/octet-stream")
 
 
 def _body(largest: int) -> bytes:

@@ -1,38 +1,30 @@
-"""Serve the tablet app: its page, its worker and the files of the release in force.
+"""Serve the tablet app: its page, its worker and the files of the release in force and the one before.
 
 A release's files never change, so they may be kept for ever; the page and the
 worker are asked for anew each time, since they are what names the release.
 """
 
-import gzip
-from functools import cache
-
 from flask import Blueprint, Response, abort, redirect, request
 from werkzeug.wrappers import Response as AnyResponse
 
-from checklist.shell import HEADERS, File, Release
+from checklist.releases import Releases
+from checklist.shell import HEADERS, File
 from checklist.web.local import by_name
 
 FOR_EVER = "public, max-age=31536000, immutable"
 EACH_TIME = "no-cache"
 
 
-def blueprint(release: Release) -> Blueprint:
-    """Make the pages of one release: /, /sw.js and /r/<release>/…"""
+def blueprint(releases: Releases) -> Blueprint:
+    """Make the pages of a tablet app: /, /sw.js and /r/<release>/…"""
     pages = Blueprint("shell", __name__)
-    worker = File(release.worker, "text/javascript; charset=utf-8", "")
 
-    @cache
-    def compressed(address: str) -> bytes:
-        file = worker if address == "/sw.js" else release.files[address]
-        return gzip.compress(file.data, mtime=0)
-
-    def answer(address: str, file: File, keep: str) -> AnyResponse:
+    def answer(file: File, keep: str) -> AnyResponse:
         headers = {"Cache-Control": keep, "Vary": "Accept-Encoding"}
         data = file.data
         # A first visit over a slow phone network is the whole app: a third of the bytes matters.
         if file.shrinks and "gzip" in request.accept_encodings:
-            data = compressed(address)
+            data = file.packed
             headers["Content-Encoding"] = "gzip"
         response = Response(data, content_type=file.type, headers=headers)
         response.add_etag()
@@ -48,17 +40,17 @@ def blueprint(release: Release) -> Blueprint:
     def page() -> AnyResponse:
         if elsewhere := by_name(request):
             return redirect(elsewhere)
-        return answer("/", release.files["/"], EACH_TIME)
+        return answer(releases.now().files["/"], EACH_TIME)
 
     @pages.get("/sw.js")
     def script() -> AnyResponse:
-        return answer("/sw.js", worker, EACH_TIME)
+        return answer(releases.now().script, EACH_TIME)
 
     @pages.get("/r/<name>/<path:path>")
     def file(name: str, path: str) -> AnyResponse:
-        address = f"/r/{name}/{path}"
-        if address not in release.files:
+        found = releases.find(f"/r/{name}/{path}")
+        if found is None:
             abort(404)
-        return answer(address, release.files[address], FOR_EVER)
+        return answer(found, FOR_EVER)
 
     return pages

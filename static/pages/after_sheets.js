@@ -42,7 +42,7 @@ export function doseText(words, protocol, id) {
 }
 
 function amount(words, { dose, unit }) {
-  return words.text(`after.amount.${unit}`, { n: String(dose / 1000).replace(".", words.decimal) });
+  return words.whole(`after.amount.${unit}`, { n: String(dose / 1000).replace(".", words.decimal) });
 }
 
 function tell(view, kind, facts, moment) {

@@ -52,7 +52,7 @@ function boundsOf(words, row) {
   if (row.measure === "gestation_days") return words.text("newborn.below", { n: words.text("before.weeks_days", { w: weeksDays(row.below)[0], d: weeksDays(row.below)[1] }) });
   const unit = UNITS[row.measure];
   if (!unit) return "";
-  const number = (bound) => `\u2066${amount(words, String(bound / unit[1]).replace(".", words.decimal), unit[0])}\u2069`;
+  const number = (bound) => amount(words, String(bound / unit[1]).replace(".", words.decimal), unit[0]);
   return told.map((name) => words.text(`newborn.${name}`, { n: number(row[name]) })).join(", ");
 }
 

@@ -54,7 +54,7 @@ function weeks(words, days) {
 
 function usual(words, told) {
   const [low, high] = [told[0].below, words.quantity(told[1].below - 1, "bpm")];
-  return words.text("app.quantity_range", { low, high: `\u2066${high}\u2069` });
+  return words.text("app.quantity_range", { low, high });
 }
 
 /** Answers that only together speak against a start. */

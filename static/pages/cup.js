@@ -4,7 +4,7 @@
 
 import { visible } from "../core/alarm.js";
 import { reachable } from "../core/limits.js";
-import { pascals } from "../core/units.js";
+import { formatReading, pascals } from "../core/units.js";
 import { banner } from "../ui/banner.js";
 import { el, say, value } from "../ui/dom.js";
 import { fitLabels } from "../ui/fit.js";
@@ -85,7 +85,7 @@ function range(view, row, unit) {
 }
 
 function bare(words, unit, reading) {
-  return words.reading(unit, reading).split("\u00a0")[0];
+  return formatReading(unit, reading).replace(".", words.decimal);
 }
 
 function answersFor(view, step) {

@@ -44,7 +44,7 @@ export function lengthText(words, ms) {
 
 /** Say an amount of a medicine and how it was given, or "". */
 export function amountText(words, { dose, unit, route }) {
-  const amount = dose && unit ? words.text(`after.amount.${unit}`, { n: String(dose / 1000).replace(".", words.decimal) }) : "";
+  const amount = dose && unit ? words.whole(`after.amount.${unit}`, { n: String(dose / 1000).replace(".", words.decimal) }) : "";
   return [amount, route ? told(words, `after.route.${route}`) : ""].filter(Boolean).join(" ");
 }
 

@@ -42,14 +42,21 @@ function chosen(name, label, is, sign, onTap) {
   return key({ name, label, sign: is ? "yes" : sign, pressed: is, look: is ? "on" : null, onTap });
 }
 
-/** A language names itself; the page starts anew in it and the open case stays open. */
-function language({ words, settings, languages }) {
-  if (languages.length < 2) return null;
+/** A language names itself and says how far it is; an open case stays open. */
+function language({ words, settings, languages, takeLanguage }) {
+  const all = languages.list();
+  if (all.length < 2) return null;
   return setting(words, "language", el("div", { class: "answers three", role: "group", "aria-label": words.text("settings.language") },
-    languages.map(({ tag, name, dir }) => chosen(`language-${tag}`, el("span", { lang: tag, dir }, name), words.lang === tag, null, () => {
-      settings.set("language", tag);
-      globalThis.location.reload();
-    }))));
+    all.map(({ tag, name, dir, state }) => {
+      const is = languages.chosen() === tag;
+      const button = key({
+        name: `language-${tag}`, label: el("span", { lang: tag, dir }, name), note: words.text(`settings.language.${state}`),
+        sign: is ? "yes" : null, pressed: is, look: is ? "on" : null, onTap: () => takeLanguage(tag),
+      });
+      // Its own name would be a row of boxes: nobody could find the way back.
+      button.disabled = state === "letters";
+      return button;
+    })));
 }
 
 /** How the tablet stands: its store, its readiness without network, its screen. */

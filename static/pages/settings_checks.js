@@ -11,6 +11,7 @@ import { setting } from "../ui/setting.js";
 const USUAL_MM = 160 / 25.4;
 // One step is under a millimetre along the card of 85.6 mm (ISO/IEC 7810, ID-1; from memory).
 const STEP_PX = 0.05;
+const CHECK = "spoken.check";
 const LEAST_PX = 3;
 const MOST_PX = 12;
 
@@ -27,7 +28,16 @@ export function soundPart(view) {
     ask(words, asked);
   };
   const burst = (weight, sign) => key({ name: `sound-${weight}`, label: words.text(`settings.sound.${weight}`), sign, onTap: () => play(weight) });
-  return setting(words, "sound", el("div", { class: "answers two" }, burst("high", "stop"), burst("medium", "caution")), asked);
+  return setting(words, "sound", el("div", { class: "answers two" }, burst("high", "stop"), burst("medium", "caution")), voicePart(view, asked), asked);
+}
+
+/** Play the sentence that asks whether it is heard; what it says stands beside it. */
+function voicePart({ words, sound }, asked) {
+  if (!sound.has(CHECK)) return el("p", { class: "quiet" }, words.text("settings.sound.no_voice"));
+  return el("div", { class: "answers" }, key({
+    name: "sound-voice", label: words.text("settings.sound.voice"), note: words.text(CHECK), sign: "call",
+    onTap: () => { sound.wake(); sound.play("info", CHECK); ask(words, asked); },
+  }));
 }
 
 function ask(words, box) {

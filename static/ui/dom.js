@@ -3,6 +3,7 @@
  */
 
 const SVG = "http://www.w3.org/2000/svg";
+const FROM_RIGHT = /[\p{Script=Arabic}\p{Script=Hebrew}\p{Script=Syriac}\p{Script=Thaana}\p{Script=Nko}]/u;
 
 /** Make an HTML element; attributes may hold `data` {name: value} and `on` {event: handler}. */
 export function el(tag, attributes = {}, ...children) {
@@ -16,12 +17,20 @@ export function svg(tag, attributes = {}, ...children) {
 
 /** Say a text of the words with every value isolated: [nodes]. */
 export function say(words, id, values) {
-  return words.parts(id, values).map((piece) => (piece.text === undefined ? value(piece.value) : piece.text));
+  const nodes = words.parts(id, values).map((piece) => (piece.text === undefined ? value(piece.value) : piece.text));
+  return words.isForeign(id) ? [notYet(words, ...nodes)] : nodes;
 }
 
-/** Isolate a value, so that it keeps its order in any sentence. */
+/** Wrap nodes that are said in the source language, since the language of the page has no words for them yet. */
+export function notYet(words, ...nodes) {
+  const { lang, dir } = words.source;
+  return el("span", { class: "not-yet", lang, dir }, nodes, " ",
+    el("small", { lang: words.lang, dir: words.dir }, words.text("app.not_yet", { language: words.name })));
+}
+
+/** Isolate a value, so that it keeps its order in any sentence; its own letters say which way it runs. */
 export function value(text) {
-  return el("bdi", { dir: "ltr" }, text);
+  return el("bdi", { dir: FROM_RIGHT.test(text) ? "auto" : "ltr" }, text);
 }
 
 function filled(element, { data = {}, on = {}, ...attributes }, children) {

@@ -6,15 +6,18 @@
  */
 
 const TIGHTEST = 4;
-// What Undo takes back may be long; that alone never shrinks what is read from afar.
+// What Undo takes back may be long; that alone never shrinks what is read from afar, and goes where it has no room.
 const WATCHED = ".now, .key:not(.undo), .advice, .counts";
 
 /** Fit a page that is on the screen; sets data-tight to how far it had to go. */
 export function fit(node) {
   for (let tight = 0; tight <= TIGHTEST; tight += 1) {
     node.dataset.tight = String(tight);
-    if (![...node.querySelectorAll(WATCHED)].some(isCut)) return;
+    if (![...node.querySelectorAll(WATCHED)].some(isCut)) break;
   }
+  const undo = node.querySelector(".undo");
+  undo?.classList.remove("brief");
+  if (undo && isCut(undo)) undo.classList.add("brief");
 }
 
 function isCut(element) {

@@ -61,7 +61,7 @@ const KINDS = {
   length: (words, { length }) => words.quantity(running(length), "min"),
   days: (words, { days }) => words.text("before.weeks_days", { w: weeksDays(days)[0], d: weeksDays(days)[1] }),
   reading: (words, { reading, unit }) => words.reading(unit, reading),
-  dose: (words, { dose, unit }) => words.text(`after.amount.${unit}`, { n: String(dose / 1000).replace(".", words.decimal) }),
+  dose: (words, { dose, unit }) => words.whole(`after.amount.${unit}`, { n: String(dose / 1000).replace(".", words.decimal) }),
   n: (words, { n, per, unit }) => amount(words, per ? (n / per).toFixed(1) : n, unit),
 };
 
@@ -74,7 +74,7 @@ function wordText(words, id, text) {
 function amount(words, number, unit) {
   const digits = String(number).replace(".", words.decimal);
   if (unit === "") return digits;
-  return OWN.has(unit) && words.has(`after.amount.${unit}`) ? words.text(`after.amount.${unit}`, { n: digits }) : words.quantity(number, unit);
+  return OWN.has(unit) && words.has(`after.amount.${unit}`) ? words.whole(`after.amount.${unit}`, { n: digits }) : words.quantity(number, unit);
 }
 
 /** Values keep their order in a text from right to left. */

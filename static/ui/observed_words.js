@@ -15,7 +15,7 @@ export function wordsId(lane, part, end) {
 /** Put a number beside the unit of a step. */
 export function amount(words, number, unit) {
   if (unit === "count") return String(number);
-  return OWN.has(unit) ? words.text(`after.amount.${unit}`, { n: number }) : words.quantity(number, unit);
+  return OWN.has(unit) ? words.whole(`after.amount.${unit}`, { n: number }) : words.quantity(number, unit);
 }
 
 /** Say the value of a step, which is told in tenths where the step has a decimal. */

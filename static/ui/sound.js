@@ -16,25 +16,42 @@ const BURSTS = {
 const LOUDNESS = { high: 0.9, medium: 0.7, info: 0.15 };
 const BUZZ = { high: [300, 100, 300, 100, 300, 300, 600], medium: [200, 100, 200], info: [] };
 
-/** Open the sound: {wake, play}. `wake()` must be called inside a tap once. */
+/** Open the sound: {wake, play, clip, isOn, state}. `wake()` must be called inside a tap once. */
 export function openSound() {
   let context = null;
 
   /** Let the browser make sound; it asks for a touch first. */
-  function wake() {
+  async function wake() {
     context ??= globalThis.AudioContext ? new AudioContext() : null;
-    if (context?.state === "suspended") context.resume().catch(() => {});
+    if (context?.state === "suspended") await context.resume().catch(() => {});
   }
 
-  /** Play one burst: "high", "medium" or "info". */
+  const isOn = () => context?.state === "running";
+
+  /** Play one burst, "high", "medium" or "info": how many ms it lasts, and what ends it sooner {ms, end}. */
   function play(weight) {
     if (BUZZ[weight].length) navigator.vibrate?.(BUZZ[weight]);
-    if (context?.state !== "running") return;
+    if (!isOn()) return { ms: 0, end: () => {} };
     const from = context.currentTime + 0.02;
-    for (const [start, length] of BURSTS[weight]) pulse(context, from + start, length, LOUDNESS[weight]);
+    const tones = BURSTS[weight].flatMap(([start, length]) => pulse(context, from + start, length, LOUDNESS[weight]));
+    const [start, length] = BURSTS[weight].at(-1);
+    return { ms: (start + length) * 1000, end: () => ended(tones, context) };
   }
 
-  return { wake, play, state: () => context?.state ?? "absent" };
+  /** Play a clip so many seconds from now; gives what ends it sooner. */
+  function clip(buffer, delay) {
+    const source = context.createBufferSource();
+    source.buffer = buffer;
+    source.connect(context.destination);
+    source.start(context.currentTime + delay);
+    return () => ended([source], context);
+  }
+
+  return { wake, play, clip, isOn, state: () => context?.state ?? "absent" };
+}
+
+function ended(nodes, context) {
+  for (const node of nodes) node.stop(context.currentTime);
 }
 
 function pulses(starts, length) {
@@ -48,11 +65,12 @@ function pulse(context, at, length, loudness) {
   gain.gain.linearRampToValueAtTime(loudness / PARTIALS.length, at + length * 0.15);
   gain.gain.setValueAtTime(loudness / PARTIALS.length, at + length * 0.8);
   gain.gain.linearRampToValueAtTime(0, at + length);
-  for (const partial of PARTIALS) {
+  return PARTIALS.map((partial) => {
     const tone = context.createOscillator();
     tone.frequency.value = PITCH_HZ * partial;
     tone.connect(gain);
     tone.start(at);
     tone.stop(at + length + 0.02);
-  }
+    return tone;
+  });
 }

@@ -18,6 +18,7 @@ export function strips(view) {
   if (notices.journal.state === "failing") found.push(alarm(words, "app.not_saved", { n: notices.journal.count }));
   if (!isWriter) found.push(strip(words, "app.reader"));
   if (isDemo) found.push(strip(words, "app.demo"));
+  if (words.kind === "draft") found.push(strip(words, "app.draft"));
   if (theCase?.mode === "practice" && !isDemo && !["home", "cases", "settings", "kit", "practice", "debrief"].includes(name) && !hasLine(view)) found.push(strip(words, "app.practice"));
   if (notices.wake === "refused" && theCase) found.push(strip(words, "app.wake_refused"));
   if (name === "pull" && view.foot.isOn()) found.push(strip(words, ...view.foot.told()));

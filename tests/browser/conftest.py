@@ -6,9 +6,10 @@ from pathlib import Path
 import pytest
 from playwright.sync_api import BrowserContext, Page, expect
 
-from checklist.tables import STATIC
+from checklist.language import tags
+from checklist.tables import STATIC, TRANSLATIONS
 from tests.browser.posts import Place
-from tests.pseudo import pseudo_translations
+from tests.pseudo import PSEUDO, pseudo_translations
 from tests.servers import Served
 
 FIXTURES = Path(__file__).parent / "fixtures"
@@ -71,6 +72,6 @@ def expect_ready(page: Page) -> None:
 def foreign(tmp_path_factory):
     """A station that has the two languages nobody speaks."""
     folder = pseudo_translations(tmp_path_factory.mktemp("words") / "translations")
-    address = Served().start(STATIC, data=tmp_path_factory.mktemp("foreign"), translations=folder)
+    address = Served().start(STATIC, data=tmp_path_factory.mktemp("foreign"), translations=folder, ready=(*PSEUDO, *tags(TRANSLATIONS)))
     yield address, folder
     address.kill()

@@ -12,10 +12,16 @@ SPY = """(() => {
     bursts.push({ buzzes: [].concat(pattern).length, at: Date.now(), tones: [] });
     return buzz ? buzz(pattern) : true;
   } });
-  const start = OscillatorNode.prototype.start;
+  const { start, stop } = OscillatorNode.prototype;
   OscillatorNode.prototype.start = function (when, ...told) {
-    bursts.at(-1)?.tones.push(when);
+    this.began = when;
     return start.call(this, when, ...told);
+  };
+  OscillatorNode.prototype.stop = function (when, ...told) {
+    // A click is shorter than any pulse; what is ended sooner was noted at its start.
+    if (!this.noted && when - this.began > 0.1) bursts.at(-1)?.tones.push(this.began);
+    this.noted = true;
+    return stop.call(this, when, ...told);
   };
 })()"""
 # The pattern of IEC 60601-1-8, partly from memory: ten pulses for the high, three for the medium.

@@ -56,6 +56,31 @@
     return parseFloat(getComputedStyle(node.parentElement).fontSize) * 0.25;
   }
 
+  /** Where two texts lie on each other, or a text lies under a key that is not its own. */
+  function overlaps() {
+    const drawn = texts().filter((node) => !(node.parentElement instanceof SVGElement) && !isAside(node.parentElement)).flatMap((node) => {
+      const range = document.createRange();
+      range.selectNodeContents(node);
+      // The box of a line is taller than its letters.
+      return [...range.getClientRects()].filter((box) => box.width > 1).map((box) => ({ node, box: inner(box) }));
+    });
+    const faults = new Set();
+    drawn.forEach(({ node, box }, index) => {
+      for (const other of drawn.slice(index + 1)) if (meet(box, other.box)) faults.add(`${name(node.parentElement)} lies on ${name(other.node.parentElement)}`);
+      for (const key of document.querySelectorAll(".key")) if (seen(key) && !key.contains(node) && meet(box, key.getBoundingClientRect())) faults.add(`${name(node.parentElement)} lies under ${name(key)}`);
+    });
+    return [...faults];
+  }
+
+  function inner({ left, right, top, bottom }) {
+    const rim = (bottom - top) * 0.3;
+    return { left: left + 1, right: right - 1, top: top + rim, bottom: bottom - rim };
+  }
+
+  function meet(one, other) {
+    return one.left < other.right && other.left < one.right && one.top < other.bottom && other.top < one.bottom;
+  }
+
   function keys() {
     return [...document.querySelectorAll("button")].filter((button) => seen(button) && !button.disabled).map((button) => {
       const { width, height } = button.getBoundingClientRect();
@@ -117,7 +142,7 @@
   }
 
   window.look = () => ({
-    cut: texts().flatMap(cut),
+    cut: texts().flatMap(cut), over: overlaps(),
     wide: document.scrollingElement.scrollWidth > innerWidth + SLACK,
     tall: document.scrollingElement.scrollHeight > innerHeight + SLACK
       || [...document.querySelectorAll("main")].some((main) => main.scrollHeight > main.clientHeight + SLACK),

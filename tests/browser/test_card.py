@@ -85,9 +85,9 @@ def test_the_times_of_the_rounds_are_those_of_the_protocol(midwife):  # noqa: F8
             expect(line.locator(".box")).to_have_count(len(minutes))
 
 
-@pytest.mark.parametrize(("lang", "direction"), [(LONG, "ltr"), (ARABIC, "rtl")])
+@pytest.mark.parametrize(("lang", "direction"), [(LONG, "ltr"), (ARABIC, "rtl"), ("fr", "ltr"), ("es", "ltr"), ("sw", "ltr"), ("ar", "rtl")])
 def test_a_longer_language_and_one_from_right_to_left_still_fit_one_sheet(served, tmp_path, context, lang, direction):
-    address = served.start(STATIC, data=tmp_path / "station", translations=pseudo_translations(tmp_path / "words"))
+    address = served.start(STATIC, data=tmp_path / "station", translations=pseudo_translations(tmp_path / "words"), ready=(lang,))
     page = open_app(context, address.url).page
     page.evaluate("(language) => localStorage.setItem('settings', JSON.stringify({ language }))", lang)
     page.reload()

@@ -4,6 +4,7 @@ import pytest
 from playwright.sync_api import expect
 
 from tests.browser.app import expect_told, kept_events, midwife, station  # noqa: F401
+from tests.labels import pattern
 from tests.midwife import Midwife
 
 REST_S = 90
@@ -69,7 +70,7 @@ def test_an_entry_is_put_a_minute_earlier(pulling):
     pulling.press(pulling.key("pull.see_log"))
     entry = pulling.page.get_by_role("listitem").filter(has_text="Soft, 60")
     entry.locator("summary").click()
-    pulling.press(entry.get_by_role("button", name=pulling.pattern("1 min earlier")))
+    pulling.press(entry.get_by_role("button", name=pattern("1 min earlier")))
     pulling.tap("app.back")
 
     assert pulling.counts()["minutes"] == before + 1

@@ -6,7 +6,8 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from checklist.core.event import KEYS, parse, seal
+from checklist.core.event import _ENVELOPE, KEYS, _is_plain, parse, seal
+from checklist.errors import ChecklistError
 from checklist.tables import kinds
 from tests.examples import by_name, outcome, vectors
 from tests.halves import PythonHalf
@@ -124,3 +125,23 @@ def test_a_line_is_at_most_4096_bytes(half, length, fits):
     assert len(line.encode()) == length
     assert sealed == ({"gives": line} if fits else too_long)
     assert read == ({"gives": event} if fits else too_long)
+
+
+@given(EVENTS, st.sampled_from(KEYS), st.one_of(ANYTHING, st.text("0123456789abcdef \n", max_size=40)), st.booleans())
+@settings(max_examples=400, deadline=None)
+def test_the_quick_look_at_an_event_says_what_the_careful_one_says(event, key, value, inside):
+    told = {**event, "facts": {**event["facts"], "a": value}} if inside else {**event, key: value}
+
+    careful = all(accepts(told[name]) for name, accepts in _ENVELOPE.items())
+
+    assert _is_plain(told) == careful
+    assert not _is_plain({name: told[name] for name in KEYS if name != key})
+
+
+@pytest.mark.parametrize("number", ["-0", "[-0]", "1e3", "1.0", "NaN", "-0.0"])
+def test_a_number_that_both_halves_would_read_differently_is_refused(number):
+    line = seal({**dict.fromkeys(KEYS, ""), "log": "0" * 32, "seq": 1, "kind": "a", "at": 7, "tick": 0, "ago": 0, "facts": {}})
+
+    assert parse(line)["at"] == 7
+    with pytest.raises(ChecklistError):
+        parse(line.replace('"at":7', f'"at":{number}'))

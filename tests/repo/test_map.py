@@ -10,7 +10,7 @@ ROOT = Path(__file__).resolve().parents[2]
 # A file that a newcomer would look for by what it does; static/core mirrors checklist/core.
 MAPPED = re.compile(
     r"checklist/(?:core/|web/|cli/|demo/|export/|translation/)?[a-z_]+\.py"
-    r"|static/(?:ui/|pages/|css/)?[a-z_]+\.(?:js|css|html|webmanifest)"
+    r"|static/(?:ui/|pages/|css/|station/)?[a-z_]+\.(?:js|css|html|webmanifest)"
     r"|static/core/kinds\.json|static/protocols/[\w-]+\.json|tests/[a-z_]+\.py"
 )
 ROW = re.compile(r"^\| `([^`]+)` \| (.+) \|$", re.MULTILINE)

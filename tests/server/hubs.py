@@ -3,6 +3,8 @@
 from pathlib import Path
 from threading import Thread
 
+import pytest
+
 from checklist import create_app, pairing, server, upstream
 from checklist.admission import make_code
 from checklist.config import Settings
@@ -73,3 +75,24 @@ class Served:
 def quick_codes(monkeypatch) -> None:
     """Stretch codes by few rounds; what they stand for is counted elsewhere."""
     monkeypatch.setattr(pairing, "ROUNDS", 10)
+
+
+@pytest.fixture
+def serve(tmp_path, shell_folder, monkeypatch):
+    """Open stations by name."""
+    quick_codes(monkeypatch)
+    opened = []
+
+    def open_one(name: str) -> Served:
+        opened.append(Served(tmp_path / name, shell_folder))
+        return opened[-1]
+
+    yield open_one
+    for one in opened:
+        one.stop()
+
+
+@pytest.fixture
+def hub(serve):
+    """Give a hub."""
+    return serve("hub")

@@ -1,13 +1,16 @@
 """The commands that join a station to its hub, as a person types them."""
 
+import json
 import re
 import time
+import urllib.request
 
 import pytest
 from click.testing import CliRunner
 
 from checklist.cli import main
 from tests.server.hubs import Served, quick_codes
+from tests.server.packs_made import TAG, WORDS, a_pack, make
 from tests.server.running import Running
 from tests.server.tablet import Tablet
 
@@ -122,3 +125,26 @@ def test_a_station_that_serves_reports_by_itself(hub, post):
         serving.stop()
 
     assert hub.lines() == set(tablet.lines)
+
+
+def test_a_station_that_serves_takes_over_words_and_makes_the_next_release(hub, post):
+    folder, _ = post
+    run("join", hub.url, run("code", "--data", hub.settings.data).output.strip(), "--data", folder)
+    make(hub, a_pack(WORDS))
+
+    serving = Running("--data", str(folder))
+    try:
+        end, told = time.monotonic() + PATIENCE_S, ""
+        while TAG not in told and time.monotonic() < end:
+            release = json.loads(fetch(f"{serving.url}/health"))["release"]
+            told = fetch(f"{serving.url}/r/{release}/contents.json")
+            time.sleep(0.05)
+    finally:
+        serving.stop()
+
+    assert TAG in told
+
+
+def fetch(url):
+    with urllib.request.urlopen(url) as answer:
+        return answer.read().decode()

@@ -5,12 +5,13 @@ import json
 import pytest
 
 from checklist.errors import ERRORS, ChecklistError
-from checklist.language import load, load_all, tags
+from checklist.language import load, load_all, read_lists, speaking, tablet_pack, tags
 from checklist.tables import TRANSLATIONS
+from tests.repo.mentions import ROOT
 
 TABLE = (
     'tag = "{tag}"\nname = "{tag}"\ndir = "ltr"\nscript = "Latn"\ndecimal = "."\norder = "nu"\n'
-    'plural_forms = "x"\n[units]\nkpa = "kPa"\n'
+    'plural_forms = "nplurals=2; plural=(n != 1);"\n[units]\nkpa = "kPa"\n'
 )
 
 
@@ -25,7 +26,7 @@ def words(tmp_path):
         '["a.limit"]\ntext = "At most {most} {unit}"\n["a.yes"]\ntext = "Yes"\n'
     )
     (tmp_path / "fr" / "LC_MESSAGES").mkdir()
-    (tmp_path / "fr" / "LC_MESSAGES" / "a.po").write_text(
+    (tmp_path / "fr" / "LC_MESSAGES" / "content.po").write_text(
         'msgid ""\nmsgstr "Content-Type: text/plain; charset=utf-8\\n"\n\n'
         'msgctxt "a.limit"\nmsgid "At most {most} {unit}"\nmsgstr "Au plus {most} {unit}"\n'
     )
@@ -82,7 +83,10 @@ def test_the_pack_of_the_tablet_is_the_pack_of_the_pages():
     read = json.loads(pack.as_json())
 
     assert read["m"] == pack.messages
-    assert set(read) == {"lang", "dir", "name", "decimal", "order", "units", "m"}
+    assert set(read) == {
+        "lang", "dir", "name", "script", "sample", "decimal", "order", "units", "plural", "fallback",
+        "kind", "lists", "withdrawn", "voice", "m",
+    }
 
 
 def test_every_shipped_language_loads():
@@ -92,3 +96,101 @@ def test_every_shipped_language_loads():
 @pytest.mark.parametrize("code", ERRORS)
 def test_every_error_has_a_sentence(code):
     assert load(TRANSLATIONS, "en").text(f"problem.{code}").endswith(".")
+
+
+# ---- packs: what the tablet and the pages get ----
+
+ENGLISH = load(TRANSLATIONS, "en")
+LISTS = read_lists(TRANSLATIONS)
+
+
+def kept(names, *, stale=(), **more):
+    """A pack as it is kept, of these ids; the English of the stale ones has changed since."""
+    told = {
+        "pack": 1, "tag": "fr", "name": "Français", "english": "French", "dir": "ltr", "script": "Latn", "sample": "é", "decimal": ",",
+        "order": "nu", "digits": "latn", "units": {}, "fallback": ["es", "en"], "plural": "1" * 200, "voice": {}, "withdrawn": [],
+        "by": "Asha", "at": 0, "m": {name: f"fr {name}" for name in names},
+        "src": {name: "0" * 20 if name in stale else ENGLISH.src[name] for name in names},
+    }
+    return json.dumps(told | more).encode()
+
+
+def of_list(name):
+    return [each for each, file in ENGLISH.files.items() if file in LISTS[name].files]
+
+
+def test_a_whole_list_of_a_pack_is_ready_and_every_other_is_not():
+    pack = tablet_pack(kept(of_list("bedside")), ENGLISH, LISTS)
+
+    assert pack.kind == "ready" and pack.lists["bedside"]
+    assert not pack.lists["settings"] and not pack.lists["station"]
+    assert pack.withdrawn == ()
+
+
+def test_a_sentence_whose_english_has_changed_is_withdrawn_and_its_list_stays():
+    pack = tablet_pack(kept(of_list("bedside"), stale=("pull.pull",)), ENGLISH, LISTS)
+
+    assert pack.withdrawn == ("pull.pull",) and pack.lists["bedside"]
+    assert pack.text("pull.pull") == ENGLISH.text("pull.pull") and pack.text("pull.hiss") == "fr pull.hiss"
+    assert "pull.pull" not in json.loads(pack.as_json())["m"]
+
+
+def test_a_sentence_that_is_newer_than_the_pack_is_told_as_withdrawn():
+    pack = tablet_pack(kept([name for name in of_list("bedside") if name != "pull.hiss"]), ENGLISH, LISTS)
+
+    assert pack.withdrawn == ("pull.hiss",) and pack.lists["bedside"]
+
+
+def test_a_clip_goes_with_its_sentence():
+    voice = {"spoken.check": {"clip": "a" * 64}, "spoken.pull|n=2": {"clip": "b" * 64}, "spoken.back": {"clip": "c" * 64}}
+    pack = tablet_pack(kept(of_list("bedside"), stale=("spoken.back",), voice=voice), ENGLISH, LISTS)
+
+    assert pack.voice == {"spoken.check": {"file": f"voice/{'a' * 64}.webm"}, "spoken.pull|n=2": {"file": f"voice/{'b' * 64}.webm"}}
+
+
+def test_a_list_is_said_by_the_first_of_the_chain_that_may():
+    french = tablet_pack(kept(of_list("bedside")), ENGLISH, LISTS)
+    spanish = load(TRANSLATIONS, "es", ready=True)
+    packs = {"en": ENGLISH, "fr": french, "es": spanish}
+
+    assert speaking(packs, "fr", "bedside").lang == "fr"
+    assert speaking(packs, "fr", "station").lang == "es"
+    assert speaking(packs, "xx", "station").lang == "en"
+
+
+def test_a_draft_speaks_only_where_drafts_may_and_for_no_other():
+    packs = {"en": ENGLISH, "fr": tablet_pack(kept(of_list("bedside")), ENGLISH, LISTS), "es": load(TRANSLATIONS, "es")}
+
+    assert speaking(packs, "es", "station").lang == "en"
+    assert speaking(packs, "es", "station", drafts=True).lang == "es"
+    assert speaking(packs, "fr", "station", drafts=True).lang == "en"
+
+
+def test_a_draft_says_nothing_whose_english_has_changed(words):
+    path = words / "en" / "words" / "a.toml"
+    path.write_text(path.read_text().replace("At most", "Never more than"))
+
+    assert load(words, "fr").text("a.limit", most=1, unit="m") == "Never more than 1 m"
+
+
+def test_own_work_stands_in_for_what_was_shipped_and_half_of_it_harms_nobody(words, tmp_path):
+    own = tmp_path / "own"
+    for tag, text in (("fr", "Oui"), ("sw", "Ndiyo")):
+        (own / tag / "LC_MESSAGES").mkdir(parents=True)
+        (own / tag / "language.toml").write_text(TABLE.format(tag=tag))
+        (own / tag / "LC_MESSAGES" / "content.po").write_text(
+            f'msgid ""\nmsgstr "Content-Type: text/plain; charset=UTF-8\\n"\n\nmsgctxt "a.yes"\nmsgid "Yes"\nmsgstr "{text}"\n'
+        )
+    (own / "xx").mkdir()
+    (own / "xx" / "language.toml").write_text("half a ta")
+
+    packs = load_all(words, own=own)
+
+    assert {tag: pack.text("a.yes") for tag, pack in packs.items()} == {"en": "Yes", "fr": "Oui", "sw": "Ndiyo"}
+    assert {pack.kind for tag, pack in packs.items() if tag != "en"} == {"draft"}
+
+
+def test_no_command_takes_a_language_for_approved():
+    told = "".join(path.read_text(encoding="utf-8") for path in (ROOT / "checklist" / "cli").glob("*.py"))
+
+    assert "ready=" not in told

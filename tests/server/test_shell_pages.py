@@ -9,6 +9,7 @@ import re
 import pytest
 from flask import Flask
 
+from checklist.releases import Releases
 from checklist.shell import HEADERS, Release
 from checklist.web.shell_pages import blueprint
 
@@ -35,7 +36,7 @@ def release(static) -> Release:
 @pytest.fixture
 def client(release):
     app = Flask("test", static_folder=None)
-    app.register_blueprint(blueprint(release))
+    app.register_blueprint(blueprint(Releases(lambda: release)))
     return app.test_client()
 
 
@@ -153,3 +154,23 @@ def test_the_page_names_the_modules_of_its_start_and_none_that_is_read_later(sta
     named = re.findall(r'modulepreload" href="/r/[0-9a-f]{16}/([^"]+)"', page)
     assert named == ["app.js", "two.js", "ui/one.js"]
     assert f"/r/{release.name}/later.js" in release.files
+
+
+def test_the_spare_copy_holds_ready_words_and_neither_drafts_nor_voices_nor_fonts(static):
+    draft = PACK.replace(b"{", b'{"kind": "draft", ', 1)
+    release = Release.build(static, {"en": PACK, "fr": draft, "sw": PACK}, voice={"a.webm": b"clip"}, pages={"home": "bedside"})
+
+    spare = json.loads(release.worker.split(b"const EMBED=")[1].split(b";\n")[0])
+    names = {address.split("/", 3)[-1] for address in spare}
+    assert {"packs/en.json", "packs/sw.json"} <= names
+    assert not {"packs/fr.json", "voice/a.webm"} & names
+    assert {"packs/fr.json", "voice/a.webm"} <= {address.split("/", 3)[-1] for address in release.files}
+    assert next(file for address, file in release.files.items() if address.endswith("a.webm")).type == "audio/webm"
+
+
+def test_the_contents_tell_of_each_language_before_its_pack_is_read(static):
+    release = Release.build(static, {"en": PACK}, pages={"home": "bedside"})
+
+    told = json.loads(next(file.data for address, file in release.files.items() if address.endswith("contents.json")))
+
+    assert told["pages"] == {"home": "bedside"} and [pack["tag"] for pack in told["packs"]] == ["en"]

@@ -9,29 +9,10 @@ from checklist import keys, peer, relayed
 from checklist.errors import ChecklistError
 from checklist.relay_state import waiting
 from checklist.wire import Wire
-from tests.server.hubs import Served, quick_codes
+from tests.server.hubs import hub, serve
 from tests.server.tablet import Tablet
 
-
-@pytest.fixture
-def serve(tmp_path, shell_folder, monkeypatch):
-    """Open stations by name."""
-    quick_codes(monkeypatch)
-    opened = []
-
-    def open_one(name: str) -> Served:
-        opened.append(Served(tmp_path / name, shell_folder))
-        return opened[-1]
-
-    yield open_one
-    for one in opened:
-        one.stop()
-
-
-@pytest.fixture
-def hub(serve):
-    """Give a hub."""
-    return serve("hub")
+__all__ = ["hub", "serve"]
 
 
 @pytest.fixture

@@ -62,7 +62,9 @@ def _acknowledge_first(self, work):
     count = "select count(*) from event"
     before = self.reader.execute(count).fetchone()[0]
     self.reader.execute("begin immediate")
-    result = work(SqliteStore(self.reader))
+    store = SqliteStore(self.reader)
+    result = work(store)
+    store.finish()
     if self.reader.execute(count).fetchone()[0] == before:
         self.reader.execute("commit")
     return result

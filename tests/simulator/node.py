@@ -48,7 +48,9 @@ class MemoryJournal(Journal):
         dies, self.dies = self.dies, ""
         self.reader.execute("begin immediate")
         try:
-            result = work(SqliteStore(self.reader))
+            store = SqliteStore(self.reader)
+            result = work(store)
+            store.finish()
             if dies == "before commit":
                 raise Crashed
         except BaseException:
@@ -150,8 +152,7 @@ class Node:
 
     def renew(self) -> None:
         """Begin another life of the journal, as a person does who put a backup back."""
-        self.journal.write(station.renew)
-        self.identity = station.found(SqliteStore(self.journal.reader), 0)
+        self.identity = self.journal.write(lambda store: station.renew(store, self.identity, 0))
 
     def says_to(self, station_id: str) -> list[tuple[str, int, str]]:
         """List the ends of what goes down to a station, or with "" to the tablets here."""
@@ -160,7 +161,7 @@ class Node:
 
     def own_logs(self) -> set[str]:
         """List the logs in which this node itself speaks."""
-        rows = self.journal.reader.execute("select log from outbox_log")
+        rows = self.journal.reader.execute("select log from outbox_log union all select log from own_log")
         return {self.identity.log, *(row["log"] for row in rows)}
 
     def held(self) -> dict[str, tuple[str, int, str]]:

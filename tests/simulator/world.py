@@ -179,7 +179,9 @@ class World:
             node.open(node.backup)
             self.may_fork |= node.own_logs()
             if renew:
+                # From here on it speaks in logs that nobody can have heard: those never fork.
                 node.renew()
+                self._heard(node)
             # A hub put back has forgotten who brought what since its backup.
             for child, parent in self.parents.items():
                 if parent == name:

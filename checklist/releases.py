@@ -1,0 +1,105 @@
+"""The release of the tablet app that is in force, and the one before it.
+
+Made anew when other packs come into force. A tablet that is in the middle of fetching
+the one before finds every file of it still there.
+"""
+
+import sqlite3
+from collections.abc import Callable, Hashable, Mapping
+from threading import Lock
+
+from checklist import language, packs
+from checklist.config import Settings
+from checklist.errors import ChecklistError
+from checklist.journal import Journal
+from checklist.language import SOURCE, Pack
+from checklist.pack_body import clips_of, read
+from checklist.shell import File, Release
+from checklist.translation.lists import WordList
+
+Words = dict[str, bytes]
+
+
+class Releases:
+    """The newest release, made again by whoever asks first after what it is made of has changed."""
+
+    def __init__(
+        self, make: Callable[[], Release], made_of: Callable[[], Hashable] = lambda: None,
+        in_force: Mapping[str, Pack] | None = None,
+    ) -> None:
+        """Take how to make a release, what tells that another one is due, and the packs that making it reads."""
+        self.packs = {} if in_force is None else in_force
+        self._make, self._made_of, self._lock = make, made_of, Lock()
+        self._seen = made_of()
+        self._kept = (make(),)
+
+    @property
+    def last(self) -> Release:
+        """Give the newest release that is made; never waits."""
+        return self._kept[0]
+
+    def now(self) -> Release:
+        """Give the release in force; waits while it is made."""
+        if self._made_of() != self._seen:
+            with self._lock:
+                self._renew()
+        return self.last
+
+    def find(self, address: str) -> File | None:
+        """Find a file of the release in force or of the one before."""
+        return next((release.files[address] for release in self._kept if address in release.files), None)
+
+    def _renew(self) -> None:
+        # Read before it is made: what changes meanwhile makes one more.
+        seen = self._made_of()
+        if seen == self._seen:
+            return
+        fresh = self._make()
+        if fresh.name != self.last.name:
+            self._kept = (fresh, self.last)
+        self._seen = seen
+
+
+def of_station(settings: Settings, journal: Journal, shipped: dict[str, Pack]) -> Releases:
+    """Give the releases of a station: the app, the shipped words, and the packs in force here."""
+    seen: list[Hashable] = [()]
+
+    def made_of() -> Hashable:
+        try:
+            seen[0] = tuple(packs.in_force(journal.reader).items())
+        except sqlite3.Error:
+            # Even a damaged journal must not keep a tablet from its app.
+            pass
+        return seen[0]
+
+    def make() -> Release:
+        words, voice = _words(journal.reader, shipped, lists, in_force)
+        return Release.build(settings.static, words, settings.demo, pages=language.pages_of(lists), voice=voice)
+
+    lists = language.read_lists(settings.translations)
+    in_force: dict[str, Pack] = {}
+    return Releases(make, made_of, in_force)
+
+
+def _words(
+    reader: sqlite3.Connection, shipped: dict[str, Pack], lists: dict[str, WordList], in_force: dict[str, Pack]
+) -> tuple[Words, dict[str, bytes]]:
+    """Gather the words as tablets read them, and the clips that go with them; fills in the packs in force."""
+    words = {tag: pack.as_json() for tag, pack in shipped.items()}
+    voice: dict[str, bytes] = {}
+    for tag, body in _kept(reader).items():
+        try:
+            in_force[tag] = language.tablet_pack(body, shipped[SOURCE], lists)
+            words[tag] = in_force[tag].as_json()
+        except ChecklistError:
+            # A pack that an older version kept and this one cannot use leaves the others as they are.
+            continue
+        voice |= {clip: packs.held(reader, clip) or b"" for clip in clips_of(read(body))}
+    return words, {clip: body for clip, body in voice.items() if body}
+
+
+def _kept(reader: sqlite3.Connection) -> Words:
+    try:
+        return packs.bodies(reader)
+    except sqlite3.Error:
+        return {}

@@ -1,0 +1,87 @@
+"""Say what one person may do next in a language, and never ask them to judge their own words.
+
+Works on what the ledger holds; what nobody may do yet is in nobody's queue.
+"""
+
+from checklist.translation.checks import blocks
+from checklist.translation.clips import is_spoken
+from checklist.translation.folder import Folder
+from checklist.translation.ledger import folded
+from checklist.translation.lists import is_enough
+
+ACTS = ("write", "take_up", "check", "back", "judge", "record", "hear")
+
+
+def turns(folder: Folder, by: str) -> dict[str, list[str]]:
+    """Give what a person may do next, the bedside and what is dangerous first: {act: [ids]}; hear and record by key of a clip."""
+    found: dict[str, list[str]] = {act: [] for act in ACTS}
+    for name in _by_weight(folder):
+        entry = folder.source[name]
+        for act in _acts(folder, name, by):
+            found[act].append(name)
+        if by and is_spoken(entry) and is_enough(entry, folder.state(name)):
+            for clip in folder.clips(name):
+                if clip.state == "silent":
+                    found["record"].append(clip.key)
+                elif clip.state == "recorded" and folded(clip.by) != folded(by):
+                    found["hear"].append(clip.key)
+    return found
+
+
+def approvable(folder: Folder, list_id: str, by: str) -> bool:
+    """Tell whether a person may approve a list now: something waits, all else is done, and none of it is theirs."""
+    waits = False
+    for name in folder.lists[list_id].ids(folder.source):
+        entry, forms, state = folder.source[name], folder.forms(name), folder.state(name)
+        if state == "approved":
+            continue
+        if folder.ledger.refusal(entry, forms, "approved", by):
+            return False
+        waits = True
+    return waits
+
+
+def may_back(folder: Folder, name: str, by: str) -> bool:
+    """Tell whether a person may say blind what a text means: neither its writer, nor one who checked it and knows the English."""
+    entry, forms = folder.source[name], folder.forms(name)
+    if folder.ledger.refusal(entry, forms, "back", by, "person"):
+        return False
+    seen = {folded(row["by"]) for row in folder.ledger.of(entry, forms) if row["act"] in ("checked", "judged")}
+    return folded(by) not in seen
+
+
+def is_judged(folder: Folder, name: str) -> bool | None:
+    """Tell what the newest back-translation was judged to be: the same, another, or None while nobody has."""
+    return {"same": True, "differs": False}.get(folder.ledger.back(folder.source[name], folder.forms(name)))
+
+
+def _by_weight(folder: Folder) -> list[str]:
+    """Put the texts of the first list before those of the next, and within a list the dangerous ones first."""
+    rank: dict[str, int] = {}
+    for place, one in enumerate(folder.lists.values()):
+        for file in one.files:
+            rank.setdefault(file, place)
+    entries = folder.source
+    return sorted(entries, key=lambda name: (rank.get(entries[name].file, len(rank)), not entries[name].safety))
+
+
+def _acts(folder: Folder, name: str, by: str) -> list[str]:
+    entry, forms, state = folder.source[name], folder.forms(name), folder.state(name)
+    if state == "missing":
+        return ["write"]
+    if state == "approved" or (state == "checked" and not entry.safety):
+        return []
+    # What nobody answers for yet needs no look at its faults, of which a shipped draft has thousands to be looked for.
+    if not folder.ledger.is_taken_up(entry, forms):
+        return ["take_up"]
+    told = folder.ledger.back(entry, forms)
+    if folder.before(name) or told == "differs" or (state == "draft" and blocks(folder.findings(name))):
+        return ["write"]
+    found = []
+    if state == "draft" and not folder.ledger.refusal(entry, forms, "checked", by):
+        found.append("check")
+    if entry.safety and told == "waits" and not folder.ledger.refusal(entry, forms, "judged", by, "", {"same": True}):
+        found.append("judge")
+    if entry.safety and told == "none" and may_back(folder, name, by):
+        found.append("back")
+    return found

@@ -1,0 +1,135 @@
+"""What the pages of the languages share: the workshop, who acts, what is written down of it, their policy."""
+
+from flask import Blueprint, Response, current_app, render_template, request
+
+from checklist import trail
+from checklist.errors import ERRORS, ChecklistError
+from checklist.shell import HEADERS
+from checklist.translation.folder import Folder
+from checklist.translation.ledger import UNNAMED
+from checklist.translation.workshop import Workshop
+from checklist.web import guard
+from checklist.web.headers import PAGE_POLICY
+from checklist.web.parts import parts
+from checklist.web.problems import answer
+
+LONGEST_NOTE = 400
+LONGEST_ANSWER = 200
+# A translation may be longer than its English; whether it fits its place is a finding, not a refusal.
+LONGEST_TEXT = 2000
+HOW = ("person", "machine+edited", "machine")
+_WORKSHOP = "workshop"
+_WITH_REASON = (
+    "review_refused", "words_unready", "catalog_malformed", "clip_malformed", "language_malformed", "language_taken",
+)
+
+languages = Blueprint("languages", __name__, url_prefix="/languages")
+guard.protect(languages, "lead")
+
+
+@languages.after_request
+def allow_scripts(response: Response) -> Response:
+    """Let these pages run the station's own scripts, hear what was recorded and show the tablet's screen."""
+    policy = PAGE_POLICY.replace("default-src 'none'", (
+        "default-src 'none'; script-src 'self'; connect-src 'self'; media-src 'self' blob:; frame-src 'self'"
+    ))
+    response.headers.setdefault("Content-Security-Policy", policy)
+    for name, value in HEADERS.items():
+        response.headers.setdefault(name, value)
+    return response
+
+
+@languages.app_context_processor
+def _for_templates() -> dict:
+    release = parts().release
+    return {
+        "language_stylesheet": f"/r/{release}/css/languages.css",
+        "script": lambda name: f"/r/{release}/station/{name}.js",
+        "person": person, "finding": finding, "obstacle": obstacle,
+    }
+
+
+def workshop() -> Workshop:
+    """Give the workshop of this station, made once."""
+    settings, kept = parts().settings, current_app.extensions
+    if _WORKSHOP not in kept:
+        kept[_WORKSHOP] = Workshop(settings.translations, settings.own_translations)
+    return kept[_WORKSHOP]
+
+
+def opened(tag: str) -> Folder:
+    """Open a language as it stands on the disk now; raises language_unknown."""
+    return workshop().open(tag)
+
+
+def writer() -> str:
+    """Name whoever writes; at the machine itself, before there are accounts, that is nobody in particular."""
+    return guard.who() or UNNAMED
+
+
+def named() -> str:
+    """Name whoever checks, judges or approves; raises second_needed while there are no accounts."""
+    who = guard.who()
+    if not who:
+        raise ChecklistError("second_needed")
+    return who
+
+
+def person(name: str) -> str:
+    """Show the name of somebody in the ledger."""
+    return parts().pack.text("trail.nobody") if name in ("", UNNAMED) else name
+
+
+def note(what: str, target: str) -> None:
+    """Write down who did what in a language; the ledger holds it already, with its words."""
+    who, now = guard.who(), parts().now()
+    parts().journal.write(lambda store: trail.note(store.connection, who, what, target, now))
+
+
+def typed(name: str, longest: int) -> str:
+    """Give what was typed into a field, without line ends of another system and never longer than it may be."""
+    text = request.form.get(name, "").replace("\r\n", "\n").strip()
+    if len(text) > longest:
+        raise ChecklistError("review_refused", why="too_long")
+    return text
+
+
+def how() -> str:
+    """Give how a text came to be, by its writer's own word; raises review_refused."""
+    told = request.form.get("how", "")
+    if told not in HOW:
+        raise ChecklistError("review_refused", why="how")
+    return told
+
+
+def reason(why: str) -> str:
+    """Say a reason in words; one that has none says itself."""
+    pack, name = parts().pack, f"languages.refused.{why}"
+    return pack.text(name) if name in pack else why
+
+
+def finding(code: str) -> str:
+    """Say what a finding is; its code may end with the number of a form, or the term it is about."""
+    pack, plain = parts().pack, code.partition("[")[0].partition(":")[0].replace("-", "_")
+    name = f"languages.finding.{plain}"
+    return pack.text(name) if name in pack else code
+
+
+def obstacle(code: str) -> str:
+    """Say what keeps a text out of use: its state, a finding, or a question without an answer."""
+    pack = parts().pack
+    if code.startswith("unanswered "):
+        return pack.text("languages.unanswered", what=finding(code.removeprefix("unanswered ")))
+    if f"languages.state.{code}" in pack:
+        return pack.text(f"languages.state.{code}")
+    return reason(code) if f"languages.refused.{code}" in pack else finding(code)
+
+
+@languages.errorhandler(ChecklistError)
+def refuse(error: ChecklistError) -> Response:
+    """Answer what was refused with the reason beside the sentence; anything else as every page does."""
+    if error.code not in _WITH_REASON:
+        return answer(error)
+    why = str(error.facts.get("why", ""))
+    page = render_template("language_refused.html", error=error, why=reason(why), tag=(request.view_args or {}).get("tag"))
+    return Response(page, ERRORS[error.code].status, content_type="text/html; charset=utf-8")

@@ -1,0 +1,183 @@
+"""One text at a time: read its English, write it, see at once what is wrong with it."""
+
+from dataclasses import dataclass
+
+from flask import Response, redirect, render_template, request, url_for
+
+from checklist import packs
+from checklist.errors import ChecklistError
+from checklist.store import SqliteStore
+from checklist.translation.checks import ASK, BLOCK, fields
+from checklist.translation.clips import is_spoken
+from checklist.translation.folder import Folder
+from checklist.translation.glossary import hits
+from checklist.translation.source import Entry, tgt_hash
+from checklist.translation.turns import is_judged, may_back
+from checklist.web import guard
+from checklist.web.language_parts import (
+    HOW,
+    LONGEST_NOTE,
+    LONGEST_TEXT,
+    how,
+    languages,
+    note,
+    opened,
+    person,
+    typed,
+    writer,
+)
+from checklist.web.parts import parts, renew_release
+
+# Numbers that fall into different plural forms of different languages.
+COUNTS = (0, 1, 2, 3, 11, 21, 100)
+MOST_SAMPLES = 8
+
+
+@dataclass(frozen=True)
+class Attempt:
+    """What somebody typed while the text changed under them; nothing of it is lost."""
+
+    forms: list[str]
+    how: str
+    note: str
+
+
+@languages.get("/<tag>/text/<name>")
+def text(tag: str, name: str) -> str:
+    """Show one text: English, translation, findings, history."""
+    return page(opened(tag), name)
+
+
+@languages.post("/<tag>/text/<name>")
+def write(tag: str, name: str) -> Response | tuple[str, int]:
+    """Keep what was typed; when the text changed meanwhile both are shown."""
+    folder = opened(tag)
+    entry = entry_of(folder, name)
+    count = 1 if entry.plural is None else folder.language.count
+    forms = [typed(f"form{place}", LONGEST_TEXT) for place in range(count)]
+    if not all(forms):
+        raise ChecklistError("review_refused", why="missing")
+    told, remark, base = how(), typed("note", LONGEST_NOTE), request.form.get("base", "")
+    try:
+        folder.write(name, forms, writer(), told, parts().now(), base, remark)
+    except ChecklistError as error:
+        if error.code != "words_changed":
+            raise
+        note("words_written", f"{tag} {name}")
+        return page(folder, name, Attempt(forms, told, remark)), 409
+    note("words_written", f"{tag} {name}")
+    return redirect(url_for("station.languages.text", tag=tag, name=name, kept=1), 303)
+
+
+@languages.post("/<tag>/text/<name>/withdraw")
+def withdraw(tag: str, name: str) -> Response:
+    """Take a text out of use at once, with a reason; nobody has to agree."""
+    folder = opened(tag)
+    entry_of(folder, name)
+    why = typed("note", LONGEST_NOTE)
+    if not why:
+        raise ChecklistError("review_refused", why="reason")
+    folder.withdraw(name, writer(), parts().now(), why)
+    note("words_withdrawn", f"{tag} {name}: {why}")
+    _out_of_the_pack(tag, name)
+    return renew_release(redirect(url_for("station.languages.text", tag=tag, name=name, withdrawn=1), 303))
+
+
+def entry_of(folder: Folder, name: str) -> Entry:
+    """Give the English of an id; raises not_found."""
+    if name not in folder.source:
+        raise ChecklistError("not_found", id=name)
+    return folder.source[name]
+
+
+def page(folder: Folder, name: str, attempt: Attempt | None = None) -> str:
+    """Draw the page of one text."""
+    entry, who = entry_of(folder, name), guard.who()
+    forms, found = folder.forms(name), folder.findings(name) if folder.forms(name) else []
+    count = 1 if entry.plural is None else folder.language.count
+    shown = attempt.forms if attempt else forms
+    check = folder.ledger.refusal(entry, forms, "checked", who)
+    return render_template(
+        "language_text.html", folder=folder, language=folder.language, entry=entry, name=name, forms=forms,
+        boxes=[shown[place] if place < len(shown) else "" for place in range(count)], base=tgt_hash(forms), attempt=attempt,
+        state=folder.state(name), before=folder.before(name), blocks=[one for one in found if one.level == BLOCK],
+        asks=[one for one in found if one.level == ASK], terms=hits(entry.text, folder.glossary), how=HOW,
+        where=[(one.id, one.pages) for one in folder.lists.values() if entry.file in one.files],
+        samples=samples(folder, entry, forms), numbers=_numbers(folder) if count > 1 else [],
+        history=[told(row) for row in reversed(folder.history(name))], longest=LONGEST_TEXT, longest_note=LONGEST_NOTE,
+        may_check=not check, why_not=check, may_back=may_back(folder, name, who) if who else False, spoken=is_spoken(entry),
+        has_back=folder.ledger.back(entry, forms) != "none", by_program=_is_by_program(folder, entry, forms),
+        judged=is_judged(folder, name),
+        neighbours=_neighbours(folder, name), beside=[told(row) for row in folder.attempts(name)],
+    )
+
+
+def samples(folder: Folder, entry: Entry, forms: list[str]) -> list[list[tuple[str, bool]]]:
+    """Fill the text with values as a screen would: pieces (text, whether it is a value)."""
+    if not forms:
+        return []
+    rows = [dict(row) for row in entry.values] or [{}]
+    if entry.plural is not None:
+        rows = [{**rows[0], "n": n} for n in COUNTS]
+    try:
+        return [_filled(_form(folder, entry, forms, row), row) for row in rows[:MOST_SAMPLES]]
+    except (ValueError, IndexError):
+        # A broken field is told as a finding; there is nothing to fill.
+        return []
+
+
+def told(row: dict) -> dict:
+    """Give a row of the ledger as a page shows it."""
+    return {
+        "act": row["act"], "by": person(row["by"]), "at": row["at"], "how": row.get("how", ""), "note": row.get("note", ""),
+        "forms": row.get("forms", []), "answers": row.get("answers", {}), "text": row.get("text", ""), "same": row.get("same"),
+    }
+
+
+def _form(folder: Folder, entry: Entry, forms: list[str], row: dict) -> str:
+    return forms[0] if entry.plural is None else forms[int(folder.language.plural[row["n"]])]
+
+
+def _filled(form: str, values: dict) -> list[tuple[str, bool]]:
+    pieces, rest = [], form
+    for field in fields(form):
+        before, _, rest = rest.partition(f"{{{field}}}")
+        pieces += [(before, False), (str(values.get(field, field)), True)]
+    return [piece for piece in [*pieces, (rest, False)] if piece[0]]
+
+
+def _is_by_program(folder: Folder, entry: Entry, forms: list[str]) -> bool:
+    """Tell whether what stands was written by programs alone: whoever saves it then has mended it at most."""
+    written = [row for row in folder.ledger.of(entry, forms) if row["act"] == "written"]
+    return bool(written) and all(row.get("how") == "machine" for row in written)
+
+
+def _numbers(folder: Folder) -> list[str]:
+    """Say for each form which numbers it is for: "1, 21, 31, …"."""
+    plural = folder.language.plural
+    found = []
+    for form in range(folder.language.count):
+        numbers = [str(n) for n, digit in enumerate(plural) if digit == str(form)]
+        found.append(", ".join(numbers[:5]) + (", …" if len(numbers) > 5 else ""))
+    return found
+
+
+def _neighbours(folder: Folder, name: str) -> tuple[str | None, str | None]:
+    ids = list(folder.source)
+    place = ids.index(name)
+    return ids[place - 1] if place else None, ids[place + 1] if place + 1 < len(ids) else None
+
+
+def _out_of_the_pack(tag: str, name: str) -> None:
+    """Put a pack in force that lacks the line; a line that is in none needs none."""
+    shared, who = parts(), guard.who()
+    now = shared.now()
+
+    def work(store: SqliteStore) -> None:
+        packs.without(store, shared.identity, tag, {name}, who, now)
+
+    try:
+        shared.journal.write(work)
+    except ChecklistError as error:
+        if error.code != "not_found":
+            raise

@@ -1,0 +1,81 @@
+/**
+ * Choose the language that speaks on a page: whole, never half.
+ *
+ * A page speaks the first language of a chain (the chosen, its fallback, the source) that may say
+ * its list: a ready one whose list is whole; a draft only where nothing is real. Knows no page.
+ */
+
+import { makeWords } from "./language.js";
+import { draws } from "./letters.js";
+
+export const SOURCE = "en";
+
+/**
+ * Read the languages of a release: {list, chosen, choose, words, source, clips, look}.
+ *
+ * `contents` is the release's list {packs, pages}; `read(path)` reads a JSON file of it.
+ */
+export async function readLanguages({ contents, read, language }) {
+  const told = new Map(contents.packs.map((one) => [one.tag, one]));
+  const packs = new Map();
+  const made = new Map();
+  const undrawn = new Set();
+  let chosen = SOURCE;
+
+  /** Give the chosen language, what stands in for it, and the source; a draft stands in for nothing. */
+  function chain(tag) {
+    const behind = (told.get(tag)?.fallback ?? []).filter((one) => told.has(one) && told.get(one).kind !== "draft");
+    return [...new Set([...(told.has(tag) ? [tag] : []), ...behind, SOURCE])];
+  }
+
+  async function hold(tag) {
+    if (!packs.has(tag)) packs.set(tag, await read(`packs/${tag}.json`));
+  }
+
+  /** Take a language; with its words come those of whatever stands in for it. */
+  async function choose(tag) {
+    await Promise.all(chain(tag).map(hold));
+    chosen = chain(tag)[0];
+  }
+
+  function mayDraft(tag, isPractice) {
+    return told.get(tag).kind !== "draft" || isPractice;
+  }
+
+  function mayList(tag, page) {
+    const { kind, lists = {} } = told.get(tag);
+    return kind !== "ready" || (lists[contents.pages?.[page]] ?? Object.values(lists).every(Boolean));
+  }
+
+  /** Give the words of a page; `isPractice` says that nothing on it is real. */
+  function words(page, isPractice = false) {
+    return of(chain(chosen).find((tag) => !undrawn.has(tag) && mayDraft(tag, isPractice) && mayList(tag, page)) ?? SOURCE);
+  }
+
+  function of(tag) {
+    if (!made.has(tag)) made.set(tag, makeWords(packs.get(tag), packs.get(SOURCE)));
+    return made.get(tag);
+  }
+
+  /** Look which languages this tablet has letters for; tells whether that was news. */
+  async function look() {
+    const before = undrawn.size;
+    for (const { tag, script, sample } of contents.packs) if (!await draws(script, sample)) undrawn.add(tag);
+    return undrawn.size !== before;
+  }
+
+  /** Say how far a language is: "ready", "some", "draft", or "letters" when this tablet cannot write it. */
+  function state({ tag, kind, lists = {} }) {
+    if (undrawn.has(tag)) return "letters";
+    if (kind === "draft") return "draft";
+    return Object.values(lists).every(Boolean) ? "ready" : "some";
+  }
+
+  await Promise.all([hold(SOURCE), choose(language).catch(() => choose(SOURCE))]);
+  return {
+    list: () => contents.packs.map((one) => ({ ...one, state: state(one) })),
+    chosen: () => chosen,
+    source: () => of(SOURCE),
+    choose, words, look,
+  };
+}

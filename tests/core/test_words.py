@@ -1,0 +1,64 @@
+"""Words of a pack, in both halves: numbers with units, values in texts, plural forms."""
+
+import json
+
+import pytest
+
+from checklist.errors import ChecklistError
+from checklist.language import Pack
+from checklist.translation.table import plural_table
+from tests.examples import VECTORS, by_name
+
+TOLD = json.loads((VECTORS / "words.json").read_text(encoding="utf-8"))
+EXAMPLES = TOLD["examples"]
+TABLES = {
+    tag: {**{key: told[key] for key in ("dir", "decimal", "order", "units", "m")}, "lang": tag, "name": tag, "plural": plural_table(told["plural_forms"])}
+    for tag, told in TOLD["languages"].items()
+}
+_RUN = """async ([tables, examples]) => {
+  const { makeWords } = await import("/language.js");
+  const words = Object.fromEntries(Object.entries(tables).map(([tag, pack]) => [tag, makeWords(pack, tables.en)]));
+  return examples.map(({ lang, do: name, args }) => {
+    try {
+      return { gives: words[lang][name](...args) };
+    } catch (error) {
+      if (error.name !== "ChecklistError") throw error;
+      return { fails: error.code };
+    }
+  });
+}"""
+
+
+def pack(tag: str) -> Pack:
+    """Make the pack of a table of the examples, the source's words behind it."""
+    table, source = TABLES[tag], None if tag == "en" else pack("en")
+    behind = source.messages if source else {}
+    rest = {key: value for key, value in table.items() if key != "m"}
+    return Pack(**rest, messages=behind | table["m"], own=frozenset(table["m"]), source=source)
+
+
+def python_says(example: dict) -> dict:
+    words = pack(example["lang"])
+    try:
+        if example["do"] == "text":
+            name, values = example["args"]
+            return {"gives": words.text(name, **values)}
+        return {"gives": getattr(words, example["do"])(*example["args"])}
+    except ChecklistError as error:
+        return {"fails": error.code}
+
+
+def expected(example: dict) -> dict:
+    return {key: example[key] for key in ("gives", "fails") if key in example}
+
+
+@pytest.mark.parametrize("example", EXAMPLES, ids=by_name)
+def test_the_station_says_it(example):
+    assert python_says(example) == expected(example)
+
+
+def test_the_tablet_says_all_of_it_in_the_same_way(modules_page):
+    told = modules_page.evaluate(_RUN, [TABLES, EXAMPLES])
+
+    assert len(told) >= 200
+    assert [(example["name"], said) for example, said in zip(EXAMPLES, told, strict=True) if said != expected(example)] == []
