@@ -7,11 +7,14 @@ from datetime import timedelta
 
 from flask import Flask
 
-from checklist import device, intake, keys, sender, station
+from checklist import device, intake, keys, packs, sender, station
+from checklist.config import Settings
 from checklist.demo.births import BIRTHS, POSTS, Birth
 from checklist.demo.rows import ALTITUDE_M
 from checklist.demo.teller import Teller
+from checklist.demo.velindi import LEAD, TAG, invented_language
 from checklist.station import OUTER_SAME_CONTRACTION_S, Post
+from checklist.translation.workshop import Workshop
 from checklist.web.parts import NAME, Parts
 
 HOME = "Three Wells"
@@ -19,9 +22,15 @@ HOME = "Three Wells"
 SET_UP = timedelta(days=2)
 
 
+def prepare(settings: Settings) -> None:
+    """Write the invented language before the app is built, which reads it; once."""
+    invented_language(settings.own_translations)
+
+
 def fill(app: Flask) -> None:
-    """Fill the app's journal unless it holds a case already."""
+    """Fill the app's journal unless it holds a case already, and put the invented words in force."""
     shared: Parts = app.extensions[NAME]
+    _put_words_in_force(shared)
     held = shared.journal.reader.execute("select 1 from event where case_id <> '' limit 1")
     if held.fetchone():
         return
@@ -33,6 +42,16 @@ def fill(app: Flask) -> None:
         )
     for name in POSTS:
         _fill_post(shared, name, [birth for birth in BIRTHS if birth.post == name], now)
+
+
+def _put_words_in_force(shared: Parts) -> None:
+    """Pack the invented language as its lead would, unless its pack is in force already."""
+    settings, now = shared.settings, shared.now()
+    if TAG in packs.in_force(shared.journal.reader):
+        return
+    packed = Workshop(settings.translations, settings.own_translations).open(TAG).pack(LEAD, now)
+    shared.journal.write(lambda store: packs.keep(store, shared.identity, packed.body, {}, LEAD, now))
+    shared.releases.now()
 
 
 def _fill_post(shared: Parts, post: str, births: list[Birth], now: int) -> None:
