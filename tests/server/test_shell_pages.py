@@ -158,7 +158,7 @@ def test_the_page_names_the_modules_of_its_start_and_none_that_is_read_later(sta
 
 def test_the_spare_copy_holds_ready_words_and_neither_drafts_nor_voices_nor_fonts(static):
     draft = PACK.replace(b"{", b'{"kind": "draft", ', 1)
-    release = Release.build(static, {"en": PACK, "fr": draft, "sw": PACK}, voice={"a.webm": b"clip"}, pages={"home": "bedside"})
+    release = Release.build(static, {"en": PACK, "fr": draft, "sw": PACK}, voice={"a": b"clip"}, pages={"home": "bedside"})
 
     spare = json.loads(release.worker.split(b"const EMBED=")[1].split(b";\n")[0])
     names = {address.split("/", 3)[-1] for address in spare}
