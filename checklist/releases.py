@@ -81,8 +81,8 @@ def _words(reader: sqlite3.Connection, shipped: dict[str, Pack]) -> tuple[Words,
     for tag, body in _kept(reader).items():
         try:
             words[tag] = language.tablet_pack(body, shipped[SOURCE].messages, [])
-        except ChecklistError:
-            # A pack that an older version kept and this one cannot use leaves the others as they are.
+        except (ChecklistError, KeyError, TypeError, ValueError):
+            # A pack that another version kept and this one cannot use must not keep a tablet from its app.
             continue
         voice |= {clip: packs.held(reader, clip) or b"" for clip in clips_of(read(body))}
     return words, {clip: body for clip, body in voice.items() if body}
