@@ -10,12 +10,15 @@ import tomllib
 import unicodedata
 from collections.abc import Iterable
 from dataclasses import dataclass
+from functools import lru_cache
 from pathlib import Path
 
 from checklist.errors import ChecklistError
 
 SOURCE = "en"
 DIGITS = 20
+# A page asks for the same hashes several times over: those of some ten languages are remembered.
+KEPT = 1 << 15
 
 
 @dataclass(frozen=True)
@@ -56,6 +59,7 @@ def src_hash(entry: Entry) -> str:
     return src_hash_of(entry.id, entry.text, entry.plural)
 
 
+@lru_cache(maxsize=KEPT)
 def src_hash_of(name: str, text: str, plural: str | None) -> str:
     """Name the English of an id, as it stands now or stood once."""
     return _hash(["src", name, text, plural])
@@ -63,12 +67,17 @@ def src_hash_of(name: str, text: str, plural: str | None) -> str:
 
 def tgt_hash(forms: Iterable[str]) -> str:
     """Name a translation by all its forms; that of a missing one is the hash of no forms."""
-    return _hash(["tgt", list(forms)])
+    return _tgt_hash(tuple(forms))
 
 
 def tidy(text: str) -> str:
     """Spell a text that a person gave in the one way it is kept: NFC, one kind of line end, no blanks at its ends."""
     return unicodedata.normalize("NFC", text.replace("\r\n", "\n").replace("\r", "\n")).strip()
+
+
+@lru_cache(maxsize=KEPT)
+def _tgt_hash(forms: tuple[str, ...]) -> str:
+    return _hash(["tgt", list(forms)])
 
 
 def values_hash(values: dict) -> str:

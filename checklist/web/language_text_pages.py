@@ -12,7 +12,7 @@ from checklist.translation.clips import is_spoken
 from checklist.translation.folder import Folder
 from checklist.translation.glossary import hits
 from checklist.translation.source import Entry, tgt_hash
-from checklist.translation.turns import is_judged, may_back
+from checklist.translation.turns import is_judged, may_back, turns
 from checklist.web import guard
 from checklist.web.language_parts import (
     HOW,
@@ -58,6 +58,7 @@ def write(tag: str, name: str) -> Response | tuple[str, int]:
     if not all(forms):
         raise ChecklistError("review_refused", why="missing")
     told, remark, base = how(), typed("note", LONGEST_NOTE), request.form.get("base", "")
+    act = "take_up" if folder.forms(name) else "write"
     try:
         folder.write(name, forms, writer(), told, parts().now(), base, remark)
     except ChecklistError as error:
@@ -66,7 +67,7 @@ def write(tag: str, name: str) -> Response | tuple[str, int]:
         note("words_written", f"{tag} {name}")
         return page(folder, name, Attempt(forms, told, remark)), 409
     note("words_written", f"{tag} {name}")
-    return redirect(url_for("station.languages.text", tag=tag, name=name, kept=1), 303)
+    return redirect(url_for("station.languages.text", tag=tag, name=name, kept=act), 303)
 
 
 @languages.post("/<tag>/text/<name>/withdraw")
@@ -109,6 +110,7 @@ def page(folder: Folder, name: str, attempt: Attempt | None = None) -> str:
         has_back=folder.ledger.back(entry, forms) != "none", by_program=_is_by_program(folder, entry, forms),
         judged=is_judged(folder, name),
         neighbours=_neighbours(folder, name), beside=[told(row) for row in folder.attempts(name)],
+        following=_following(folder, name, request.args.get("kept", "")),
     )
 
 
@@ -166,6 +168,13 @@ def _neighbours(folder: Folder, name: str) -> tuple[str | None, str | None]:
     ids = list(folder.source)
     place = ids.index(name)
     return ids[place - 1] if place else None, ids[place + 1] if place + 1 < len(ids) else None
+
+
+def _following(folder: Folder, name: str, act: str) -> str | None:
+    """Give the text to go on with after one was kept: the next of the same kind of work."""
+    if act not in ("write", "take_up"):
+        return None
+    return next((each for each in turns(folder, guard.who())[act] if each != name), None)
 
 
 def _out_of_the_pack(tag: str, name: str) -> None:

@@ -113,7 +113,7 @@ def test_one_person_records_and_another_hears(microphone, place):
     expect(asha.locator("[data-part=checks]")).to_have_text("The sound is good. Listen to it, then send it.")
     asha.get_by_label("It is my own voice").check()
     asha.get_by_role("button", name="Send the recording").click()
-    expect(asha.get_by_text("recorded, nobody has listened")).to_be_visible()
+    expect(asha.get_by_text("Nobody else has listened yet.")).to_be_visible()
     expect(asha.get_by_text("You did the step before.")).to_be_visible()
 
     go(ben, place, f"/sw/voice/{KEY}")
@@ -125,7 +125,7 @@ def test_one_person_records_and_another_hears(microphone, place):
     assert sound.evaluate("async (player) => { await player.play(); return player.error === null; }")
     ben.get_by_role("button", name="It says exactly this").click()
     go(ben, place, f"/sw/voice/{KEY}")
-    expect(ben.get_by_text("recorded and listened to")).to_be_visible()
+    expect(ben.get_by_text("recorded, and heard by another")).to_be_visible()
 
     write(asha, place, KEY, "Tazama kichwa.")
     go(ben, place, "/sw/voice")

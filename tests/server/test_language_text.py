@@ -26,6 +26,13 @@ def test_a_text_is_kept_with_who_wrote_it_and_how(asha, swahili, station):
     assert trail_of(station)[-1] == ("Asha", "words_written", f"{TAG} {NOTE}")
 
 
+def test_after_one_text_the_next_of_the_same_kind_is_at_hand(asha, swahili):
+    reply = write(asha, STOP, SAID[STOP])
+
+    page = asha.get(reply.location).text
+    assert re.search(rf'href="{text_page(PULL)}">Go on with the next sentence', page)
+
+
 def test_what_the_machine_finds_stands_on_the_page_after_saving(asha, swahili):
     write(asha, STOP, "Vuta  baada ya mivuto 4.")
 
