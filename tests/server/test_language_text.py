@@ -7,7 +7,7 @@ from threading import Barrier
 import pytest
 
 from tests.server.language_desk import (
-    HOME, NOTE, PULL, SAID, STOP, TAG, asha, ben, check, chidi, in_force, make_whole, room, settings, swahili, text_page, write,
+    HOME, MANY, NOTE, PULL, SAID, STOP, TAG, asha, ben, check, chidi, in_force, make_whole, room, settings, swahili, text_page, write,
 )
 from tests.server.pages import fill, see
 from tests.server.people import an_account, quick_hashes, trail_of
@@ -125,6 +125,20 @@ def test_boxes_say_their_language_and_direction(asha, room):
 
     page = asha.get(f"{HOME}/ar/text/{NOTE}").text
     assert re.search(r'<textarea[^>]*lang="ar" dir="rtl"', page)
+
+
+def test_every_plural_form_has_its_box_and_says_for_which_numbers(asha, room):
+    room.add("ar")
+    address = f"{HOME}/ar/text/{MANY}"
+    page = asha.get(address).text
+    forms = {f"form{place}": f"{{n}} سحبة {'ا' * place}".strip() for place in range(6)}
+
+    reply = asha.post(address, **forms, how="person", base=re.search(r'name="base" value="([^"]*)"', page)[1])
+
+    assert reply.status_code == 303
+    assert page.count("<textarea") == 6 and "For 3, 4, 5, 6, 7, …" in page and "For 2<" in page
+    assert room.open("ar").forms(MANY) == list(forms.values())
+    assert '<bdi dir="ltr">11</bdi> سحبة اااا' in asha.get(address).text
 
 
 def test_a_changed_english_shows_what_it_was_and_the_translation_stays_a_draft(asha, ben, swahili, settings, open_app):
