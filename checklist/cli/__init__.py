@@ -18,7 +18,7 @@ from checklist.cli.serve import serve
 from checklist.cli.stick import stick_group
 from checklist.cli.sync import sync
 from checklist.errors import ERRORS, ChecklistError
-from checklist.language import SOURCE, load
+from checklist.language import SOURCE, Pack, load
 from checklist.tables import TRANSLATIONS
 
 
@@ -30,13 +30,13 @@ class Commands(click.Group):
         try:
             return super().invoke(ctx)
         except ChecklistError as error:
-            click.echo(f"{ctx.info_name}: {sentence(error)}", err=True)
+            click.echo(f"{ctx.info_name}: {sentence(error, ctx.obj)}", err=True)
             ctx.exit(ERRORS[error.code].exit)
 
 
-def sentence(error: ChecklistError) -> str:
-    """Say what went wrong, with the facts that help."""
-    words = load(TRANSLATIONS, SOURCE)
+def sentence(error: ChecklistError, words: Pack | None = None) -> str:
+    """Say what went wrong, with the facts that help; in English while no station's words are known."""
+    words = words or load(TRANSLATIONS, SOURCE)
     said, facts = words.text(f"problem.{error.code}"), error.facts
     why = f"refusal.{facts.get('why')}"
     if error.code == "review_refused" and why in words:

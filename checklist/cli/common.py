@@ -7,10 +7,12 @@ from pathlib import Path
 
 import click
 
-from checklist import station
+from checklist import packs, station
 from checklist.config import DATABASE, data_folder, demo_folder
-from checklist.errors import ERRORS
+from checklist.errors import ERRORS, ChecklistError
 from checklist.journal import Journal
+from checklist.language import SOURCE, STATION, Pack, load, read_lists, tablet_pack
+from checklist.tables import TRANSLATIONS
 
 NO_INPUT = 66
 CANNOT_WRITE = ERRORS["data_unwritable"].exit
@@ -63,6 +65,23 @@ def open_station(data: Path, demo: bool) -> Iterator[tuple[Journal, station.Iden
     journal = open_existing(data, demo)
     try:
         now = time.time_ns() // 1_000_000
-        yield journal, journal.write(lambda store: station.found(store, now))
+        identity = journal.write(lambda store: station.found(store, now))
+        try:
+            yield journal, identity
+        except ChecklistError:
+            # What is refused is said in the post's language, which the open journal still knows.
+            click.get_current_context().find_root().obj = words_of(journal, identity)
+            raise
     finally:
         journal.close()
+
+
+def words_of(journal: Journal, identity: station.Identity) -> Pack:
+    """Give the words of the post's language where its pack is in force and all that a station says is ready, else English."""
+    source = load(TRANSLATIONS, SOURCE)
+    post = station.settings(journal.reader, identity) or station.Post()
+    body = packs.bodies(journal.reader).get(post.language)
+    if body is None:
+        return source
+    pack = tablet_pack(body, source, read_lists(TRANSLATIONS))
+    return pack if pack.speaks(STATION) else source

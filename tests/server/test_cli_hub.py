@@ -8,9 +8,11 @@ import urllib.request
 import pytest
 from click.testing import CliRunner
 
+from checklist import station
 from checklist.cli import main
+from checklist.station import Post
 from tests.server.hubs import Served, quick_codes
-from tests.server.packs_made import TAG, WORDS, a_pack, make
+from tests.server.packs_made import ENGLISH, TAG, WORDS, a_pack, make
 from tests.server.running import Running
 from tests.server.tablet import Tablet
 
@@ -148,3 +150,19 @@ def test_a_station_that_serves_takes_over_words_and_makes_the_next_release(hub, 
 def fetch(url):
     with urllib.request.urlopen(url) as answer:
         return answer.read().decode()
+
+
+@pytest.mark.parametrize("ready", [True, False], ids=["all that a station says", "two lines"])
+def test_what_is_refused_is_said_in_the_posts_language_once_all_of_it_is_ready(tmp_path, shell_folder, ready):
+    served = Served(tmp_path / "post", shell_folder)
+    shared, folder = served.parts, served.settings.data
+    make(served, a_pack({name: f"«{text}»" for name, text in ENGLISH.items()} if ready else WORDS))
+    shared.journal.write(lambda store: station.set_post(store, shared.identity, Post("Hill post", language=TAG), shared.now()))
+    served.stop()
+    (tmp_path / "torn.stick").write_bytes(b"torn")
+
+    told = run("stick", "import", tmp_path / "torn.stick", "--data", folder)
+
+    (code,) = [name for name, text in ENGLISH.items() if name.startswith("problem.stick") and text in told.output]
+    assert told.exit_code != 0
+    assert (f"«{ENGLISH[code]}»" in told.output) == ready
