@@ -17,6 +17,8 @@ LARGEST_CLIP = 512 * 1024
 MOST_CLIPS = 2000
 # It stands in addresses, and in the facts of a case.
 TAG = re.compile(r"(?=.{2,16}\Z)[a-z]{2,3}(-[A-Za-z0-9]{2,8})*")
+# Which form goes with 0 to 199, or nothing where there are no forms.
+PLURAL = re.compile(r"([0-9]{200})?")
 DIGEST = re.compile(r"[0-9a-f]{64}")
 
 
@@ -95,6 +97,12 @@ _SHAPE = {
     "pack": lambda value: type(value) is int and value == VERSION,
     "tag": lambda value: _is_text(value) and TAG.fullmatch(value) and value != SOURCE,
     "name": lambda value: _is_text(value) and value.strip() != "",
+    "english": _is_text,
+    "script": _is_text,
+    "sample": _is_text,
+    "digits": _is_text,
+    "fallback": lambda value: isinstance(value, list) and all(map(_is_text, value)),
+    "plural": lambda value: _is_text(value) and PLURAL.fullmatch(value),
     "dir": lambda value: value in ("ltr", "rtl"),
     "decimal": lambda value: value in (".", ","),
     "order": lambda value: value in ("nu", "un"),

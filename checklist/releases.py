@@ -91,8 +91,8 @@ def _words(
         try:
             in_force[tag] = language.tablet_pack(body, shipped[SOURCE], lists)
             words[tag] = in_force[tag].as_json()
-        except ChecklistError:
-            # A pack that an older version kept and this one cannot use leaves the others as they are.
+        except (ChecklistError, KeyError, TypeError, ValueError):
+            # A pack that another version kept and this one cannot use must not keep a tablet from its app.
             continue
         voice |= {clip: packs.held(reader, clip) or b"" for clip in clips_of(read(body))}
     return words, {clip: body for clip, body in voice.items() if body}
