@@ -25,6 +25,8 @@ NO_BREAK = "\u00a0"
 # What begins and ends an isolated value; it keeps its own order in any sentence.
 ISOLATE = ("\u2068", "\u2069")
 COUNTED = "n"
+# What is counted in a minute stands behind its number everywhere: "142 /min".
+RATE = "/"
 _FIELD = re.compile(r"\{([a-z][a-z0-9_]*)\}")
 _TABLE = ("name", "dir", "script", "sample", "decimal", "order", "units", "plural", "fallback")
 _PLURALS = 200
@@ -84,7 +86,7 @@ class Pack:
     def quantity(self, number: object, unit: str) -> str:
         """Put a number beside its unit, in the order of the language; no number gives the unit alone."""
         digits, sign = str(number).replace(".", self.decimal), self.units.get(unit, unit)
-        shown = sign if digits == "" else NO_BREAK.join((sign, digits) if self.order == "un" else (digits, sign))
+        shown = sign if digits == "" else NO_BREAK.join((sign, digits) if self.order == "un" and not sign.startswith(RATE) else (digits, sign))
         return shown.join(ISOLATE) if self.dir == "rtl" else shown
 
     def reading(self, unit: str, thousandths: int) -> str:

@@ -12,6 +12,7 @@ const FIELD = /\{([a-z][a-z0-9_]*)\}/g;
 const NO_BREAK = "\u00a0";
 // What begins and ends an isolated value; it keeps its own order in any sentence.
 const isolate = (value) => (value === "" ? "" : `\u2068${value}\u2069`);
+const RATE = "/";
 const COUNTED = "n";
 const PLURALS = 200;
 
@@ -70,7 +71,8 @@ export function makeWords(pack, fallback = pack) {
     const digits = String(number).replace(".", pack.decimal);
     const symbol = pack.units[unit] ?? unit;
     if (digits === "") return symbol;
-    return pack.order === "un" ? symbol + NO_BREAK + digits : digits + NO_BREAK + symbol;
+    // What is counted in a minute stands behind its number everywhere: "142 /min".
+    return pack.order === "un" && !symbol.startsWith(RATE) ? symbol + NO_BREAK + digits : digits + NO_BREAK + symbol;
   }
 
   /** Put a number beside its unit, in the order of the language; no number gives the unit alone. */

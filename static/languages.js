@@ -6,7 +6,6 @@
  */
 
 import { makeWords } from "./language.js";
-import { draws } from "./letters.js";
 
 export const SOURCE = "en";
 
@@ -28,15 +27,26 @@ export async function readLanguages({ contents, read, language }) {
     return [...new Set([...(told.has(tag) ? [tag] : []), ...behind, SOURCE])];
   }
 
-  async function hold(tag) {
-    if (!packs.has(tag)) packs.set(tag, await read(`packs/${tag}.json`));
+  const reading = new Map();
+
+  /** Read a pack once, however many ask; one that could not be read may be asked for again. */
+  function hold(tag) {
+    if (!reading.has(tag)) {
+      reading.set(tag, read(`packs/${tag}.json`).then((pack) => packs.set(tag, pack)));
+      reading.get(tag).catch(() => reading.delete(tag));
+    }
+    return reading.get(tag);
   }
 
   /** Take a language; with its words come those of whatever stands in for it. */
   async function choose(tag) {
     await Promise.all(chain(tag).map(hold));
     chosen = chain(tag)[0];
+    // English starts without the letters of others, and so without waiting for them.
+    if (chosen !== SOURCE) letters().then(({ shipLetters }) => shipLetters()).catch(() => {});
   }
+
+  const letters = () => import("./letters.js");
 
   function mayDraft(tag, isPractice) {
     return told.get(tag).kind !== "draft" || isPractice;
@@ -60,6 +70,7 @@ export async function readLanguages({ contents, read, language }) {
   /** Look which languages this tablet has letters for; tells whether that was news. */
   async function look() {
     const before = undrawn.size;
+    const { draws } = await letters();
     for (const { tag, script, sample } of contents.packs) if (!await draws(script, sample)) undrawn.add(tag);
     return undrawn.size !== before;
   }

@@ -11,9 +11,22 @@ const NOBODYS = ["\u{10FFFD}", "\uF8FF", ""];
 // Every browser that runs this app has these.
 const SURE = "Latn";
 
+let shipped = null;
+
+/** Read the style that names the letters which come with the app; each font itself waits until one is drawn. */
+export function shipLetters() {
+  shipped ??= new Promise((resolve) => {
+    const link = Object.assign(document.createElement("link"), { rel: "stylesheet", href: new URL("css/fonts.css", import.meta.url).href });
+    for (const end of ["load", "error"]) link.addEventListener(end, resolve);
+    document.head.append(link);
+  });
+  return shipped;
+}
+
 /** Tell whether every letter of a sample is drawn; the fonts that come with the app are read first. */
 export async function draws(script, sample = "") {
   if (script === SURE || sample === "") return true;
+  await shipLetters();
   const family = getComputedStyle(document.documentElement).fontFamily;
   await document.fonts.load(`${FONT} ${family}`, sample).catch(() => []);
   const boxes = NOBODYS.map((letter) => drawn(letter, family));

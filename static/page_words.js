@@ -15,6 +15,8 @@ export function openPageWords(parts) {
   const { languages, isDemo } = parts;
   let turned = null;
   let lang = null;
+  let marked = null;
+  let marking = null;
 
   /** Tell whether nothing on a page is real, so that a draft may speak; `arg` may name another case. */
   function isPractice(page, arg, theCase) {
@@ -56,8 +58,12 @@ export function openPageWords(parts) {
     turned = turned === page ? null : page;
   }
 
-  /** Let the document say in which language it is. */
-  function follow(words) {
+  /** Let the document say in which language it is, and what of it is not yet in that language. */
+  function follow(words, root) {
+    marked = words;
+    if (words.kind !== "source") marking ??= import("./ui/not_yet.js").then(({ keepMarking }) => keepMarking(root, () => marked));
+    // What was said in the source language on the screen before is no news of this one.
+    words.foreign.clear();
     if (words.lang === lang) return;
     lang = words.lang;
     Object.assign(document.documentElement, { lang, dir: words.dir });

@@ -17,7 +17,6 @@ import { logPage } from "./pages/log.js";
 import { pullPage } from "./pages/pull.js";
 import { stopPage } from "./pages/stop.js";
 import { verdictPage } from "./pages/verdict.js";
-import { keepMarking } from "./ui/not_yet.js";
 import { practiceLine, runPractice } from "./ui/practice_line.js";
 import { placeSourceKey } from "./ui/source_key.js";
 import { runStrips, strips } from "./ui/strips.js";
@@ -180,7 +179,7 @@ export function openScreen(parts) {
     const now = view();
     root.dataset.page = page;
     root.dataset.mode = now.theCase?.mode ?? "none";
-    speech.follow(now.words);
+    speech.follow(now.words, root);
     shown = pages[page](now);
     signature = signed(now, page);
     if (page === name) placeSourceKey(shown.node, now);
@@ -266,7 +265,6 @@ export function openScreen(parts) {
   }
 
   async function begin() {
-    keepMarking(root, words);
     // A page that no worker serves yet may lose the station at any moment, and reads all of itself first.
     if (!navigator.serviceWorker?.controller) await readLater();
     // A case that is taken onto the desk draws the screen by itself.

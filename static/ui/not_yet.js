@@ -32,6 +32,7 @@ export function keepMarking(root, wordsNow) {
     // What it changed itself is no news.
     watcher.takeRecords();
   });
+  markForeign(root, wordsNow());
   watcher.observe(root, { childList: true, characterData: true, subtree: true });
 }
 

@@ -16,5 +16,6 @@ export function placeSourceKey(node, { words, speech, name, redraw }) {
   }, el("span", { lang, dir: "ltr", "aria-hidden": "true" }, lang.toUpperCase()));
   const seat = node.querySelector(".place .clock, .now");
   if (seat) seat.prepend(button);
-  else (node.querySelector("main") ?? node).append(button);
+  // The pad for the heart on the live screen has no room to spare.
+  else if (!node.matches(".pull")) (node.querySelector("main") ?? node).append(button);
 }
