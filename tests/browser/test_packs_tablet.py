@@ -86,7 +86,7 @@ def test_one_exchange_brings_the_words_and_their_voice(place, context):
     page.evaluate(EXCHANGE)
 
     take(page)
-    assert languages(page) == ["en", TAG]
+    assert TAG in languages(page)
     page.locator(f'[data-key="language-{TAG}"]').click()
     expect(page.locator(f'html[lang="{TAG}"]')).to_be_attached(timeout=PATIENCE_MS)
     expect_begun(page)
@@ -114,4 +114,4 @@ def test_words_wait_while_a_birth_is_open(place, context):
     assert page.evaluate(RELEASE) == first
     assert page.locator('[data-key="update"]').count() == 0
     held = json.loads(bytes(page.evaluate(KEPT, "contents.json")))
-    assert [one["tag"] for one in held["packs"]] == ["en"]
+    assert TAG not in [one["tag"] for one in held["packs"]]
