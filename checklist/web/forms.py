@@ -73,7 +73,9 @@ class PostForm(Form):
             (unit, shared.pack.units[unit]) for unit in _spec("gauge_unit")["choices"]
         ]
         offered = {tag: pack.name for tag, pack in shared.packs.items()}
-        self.language.choices = list((offered | packs.names(shared.journal.reader)).items())
+        # Each in its own tongue, for whoever hears the page read out.
+        named = offered | packs.names(shared.journal.reader)
+        self.language.choices = [(tag, name, {"lang": tag}) for tag, name in named.items()]
         return self
 
     def chosen(self) -> Post:
