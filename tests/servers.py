@@ -1,16 +1,35 @@
 """A server in its own process, on one port for its whole life: the origin must not change."""
 
+import atexit
 import os
+import shutil
 import signal
 import socket
 import subprocess
 import sys
+import tempfile
 import time
 import urllib.request
+from functools import cache
 from pathlib import Path
+
+from checklist.language import SOURCE
+from checklist.tables import TRANSLATIONS
+from checklist.translation import lists
 
 ROOT = Path(__file__).resolve().parents[1]
 PATIENCE_S = 20
+
+
+@cache
+def english_alone() -> Path:
+    """Lay out the translations without the shipped drafts, once for a run."""
+    made = tempfile.mkdtemp(prefix="english-")
+    atexit.register(shutil.rmtree, made, ignore_errors=True)
+    folder = Path(made) / "translations"
+    shutil.copytree(TRANSLATIONS / SOURCE, folder / SOURCE)
+    shutil.copy(TRANSLATIONS / lists.FILE, folder)
+    return folder
 
 
 class Served:
@@ -25,12 +44,15 @@ class Served:
 
     def start(self, static: Path, *, data: Path | None = None, spoil: str | None = None,
               translations: Path | None = None, ready: tuple[str, ...] = (), demo: bool = False, packs: Path | None = None) -> "Served":
-        """Serve a static folder; with data, the whole station. Returns when it answers."""
+        """Serve a static folder; with data, the whole station. Returns when it answers.
+
+        Unless a test asks for other languages there is English alone, which spares a tablet four drafts to keep.
+        """
         self.kill()
         command = [sys.executable, "-m", "tests.serve", "--port", str(self.port), "--static", str(static)]
         command += ["--data", str(data)] if data else []
         command += ["--spoil", spoil] if spoil else []
-        command += ["--translations", str(translations)] if translations else []
+        command += ["--translations", str(translations or english_alone())] if data else []
         command += ["--ready", *ready] if ready else []
         command += ["--demo"] if demo else []
         command += ["--packs", str(packs)] if packs else []
