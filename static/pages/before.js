@@ -24,7 +24,8 @@ export function beforePage(view) {
     queueMicrotask(() => view.go("verdict"));
   }
   const number = protocol.questions.indexOf(question) + 1;
-  const detail = [bedOf(words, theCase), " ", ...say(words, "before.count", { n: number, all: protocol.questions.length })];
+  const bed = bedOf(words, theCase);
+  const detail = [bed && `${bed} · `, ...say(words, "before.count", { n: number, all: protocol.questions.length })];
   const main = el("main", { class: "before" },
     question ? questionPart(view, question) : null, sight(view, question), verdictBar(view, weighed));
   return { node: el("div", { class: "screen before-page" }, header(words, { title: words.text("place.before"), detail, onBack: () => view.go("home") }), main), placed: () => fitRows(main.querySelector(".sight")) };

@@ -27,7 +27,8 @@ export function cupPage(view) {
   const { words, protocol, theCase, findings, measured } = view;
   const steps = cupSteps(theCase, protocol);
   const { mm } = chosenCup(theCase);
-  const detail = [bedOf(words, theCase), " ", ...(mm ? say(words, "cup.size", { mm: words.quantity(mm, "mm") }) : [])];
+  const bed = bedOf(words, theCase);
+  const detail = [bed, bed && mm ? " · " : "", ...(mm ? say(words, "cup.size", { mm: words.quantity(mm, "mm") }) : [])];
   const placeOf = el("figure", { class: "place-cup" },
     el("figcaption", { class: "lead" }, words.text("cup.title")), headDrawing(words, protocol, mm));
   const main = el("main", { class: "cup", data: { on: theCase.cup_on ? "" : null } }, placeOf,

@@ -11,9 +11,12 @@ import { planForm } from "./plan_form.js";
 
 const COLUMNS = { 2: "two", 3: "three", 4: "four" };
 const BIG = /^\d$/;
+// A third of a phone's width holds no longer word without breaking it.
+const LONG_WORD = /\p{L}{10}/u;
 
 /** Make the answers of a question row; `onDone()` is called once the answer is recorded. */
 export function answersOf(view, row, onDone) {
+  const { words } = view;
   const answer = (id, moment, number) => {
     const facts = { item: row.id, answer: id, ...(number !== undefined && { value: number }) };
     view.record("check_answered", facts, { stamp: moment });
@@ -22,7 +25,8 @@ export function answersOf(view, row, onDone) {
   if (row.form === "plan") return planForm(view, row, onDone);
   if (row.form === "label") return beds(view, answer);
   const keys = row.answers.map(({ id }) => answerKey(view, row, id, answer));
-  const choices = el("div", { class: `answers ${COLUMNS[keys.length] ?? "five"}` }, keys);
+  const isLong = row.answers.some(({ id }) => LONG_WORD.test(words.text(`before.${row.id}.${id}`)));
+  const choices = el("div", { class: `answers ${COLUMNS[keys.length] ?? "five"}${isLong ? " long-words" : ""}` }, keys);
   if (row.form === "weeks") return el("div", { class: "measured" }, weeksPad(view, answer), choices);
   if (row.form === "bpm") return el("div", { class: "measured" }, beatsPad(view, answer), choices);
   return choices;

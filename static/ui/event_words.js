@@ -5,6 +5,9 @@
 import { apgarScore } from "../core/apgar.js";
 import { observedText } from "./observed_words.js";
 
+// A step that is only read and done is kept as an answer to it.
+const STEP = "step_";
+
 /** Say what happened: "Pull 2 began". `theCase` gives the number of a pull. */
 export function eventText(words, row, theCase) {
   const id = `kind.${row.kind}`;
@@ -67,13 +70,16 @@ const DETAILS = {
 };
 
 function short(words, { item }) {
-  const id = `before.${item}.short`;
+  const id = item.startsWith(STEP) ? `cup.step.${item.slice(STEP.length)}` : `before.${item}.short`;
   return words.has(id) ? words.text(id) : "";
 }
 
 function answer(words, { item, answer: given, value }) {
+  if (item === "cup_kind" && given !== "unsure") return choice("cup.kind", "answer")(words, { answer: given });
+  if (item === "cup_mm" && value !== undefined) return words.quantity(value, "mm");
   const id = `before.${item}.${given}`;
   if (given === "value") return value === undefined ? "" : String(value);
+  if (item.startsWith(STEP) && given === "done") return words.text("cup.done");
   if (given === "unsure") return words.text("app.not_sure");
   return words.has(id) ? words.text(id) : given ?? "";
 }
