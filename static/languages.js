@@ -58,22 +58,17 @@ export async function readLanguages({ contents, read, language }) {
   }
 
   /**
-   * Take the language of the last time. A draft is not kept on the tablet and may be long in coming:
-   * nobody waits for it.
+   * Take the language of the last time; where it cannot be read, whatever stands in for it speaks.
+   *
+   * A draft is not kept on the tablet and may be long in coming: nobody waits for it.
    */
   async function begin(tag) {
     const [first, ...behind] = chain(tag);
-    if (told.get(first)?.kind !== "draft") {
-      await choose(first).catch(() => choose(SOURCE));
-      return;
-    }
     take(first);
-    const turn = asked;
-    coming = hold(first).then(() => true, () => {
-      if (turn === asked) chosen = SOURCE;
-      return false;
-    });
-    await Promise.all(behind.map((one) => hold(one).catch(() => {})));
+    const own = hold(first).then(() => true, () => false);
+    const isDraft = told.get(first).kind === "draft";
+    if (isDraft) coming = own;
+    await Promise.all([isDraft ? null : own, ...behind.map((one) => hold(one).catch(() => {}))]);
   }
 
   const letters = () => import("./letters.js");

@@ -94,7 +94,7 @@ export function openPageWords(parts) {
   return { of, live, opening, take, turn, isTurned: () => turned !== null, follow, mark };
 }
 
-/** What is opened on a page, such as the count of the heart, may have no key that leads back: it is a place of its own. */
+/** What is opened on the live screen has no room for the key that leads back: it is a place of its own. */
 function seatOf(page, arg) {
-  return typeof arg === "string" ? `${page}/${arg}` : page;
+  return page === "pull" && typeof arg === "string" ? `${page}/${arg}` : page;
 }

@@ -252,48 +252,6 @@ def test_a_withdrawn_line_of_what_is_told_is_said_once(tongue):
     assert midwife.page.evaluate("told") == 0
 
 
-def test_what_is_half_typed_outlives_the_turn_to_the_source(tongue):
-    midwife = tongue(taken(), words=FRENCH)
-    source = midwife.page.locator("[data-key=source]")
-    midwife.start()
-    midwife.answer_all(until="weeks")
-    for digit in "38":
-        midwife.page.locator(f"[data-key=digit-{digit}]").click()
-    midwife.press(source)
-    expect(midwife.page.locator(".typed")).to_contain_text("38")
-
-    midwife.press(midwife.page.locator("[data-key=keypad-ok]"))
-    midwife.press(source)
-    midwife.press(midwife.page.locator("[data-key=days-3]"))
-
-    answers = {event["facts"]["item"]: event["facts"].get("value") for event in kept_events(midwife.page) if event["kind"] == "check_answered"}
-    assert answers["weeks"] == 38 * 7 + 3
-    expect(midwife.page.locator(".typed")).to_have_count(0)
-
-
-def test_who_starts_all_the_same_outlives_the_turn_to_the_source(tongue):
-    midwife = tongue(taken(), words=FRENCH)
-    midwife.start()
-    midwife.choose_to_override()
-
-    midwife.press(midwife.page.locator("[data-key=source]"))
-
-    midwife.words = ENGLISH
-    expect(midwife.key("before.override_hold")).to_be_enabled()
-
-
-def test_the_count_of_the_heart_is_asked_in_the_language_of_the_tablet_again(tongue):
-    midwife = tongue(taken(), words=FRENCH)
-    midwife.start_at_once()
-    midwife.apply()
-    midwife.press(midwife.page.locator("[data-key=source]"))
-    assert lang(midwife) == "en"
-
-    midwife.press(midwife.page.locator("[data-key=heart]"))
-
-    assert lang(midwife) == TAG
-
-
 def test_the_name_of_a_language_is_never_broken(tongue):
     midwife = tongue(*(load(TRANSLATIONS, tag) for tag in ("ar", "es", "fr", "sw")), language="en")
     midwife.page.set_viewport_size({"width": 360, "height": 740})

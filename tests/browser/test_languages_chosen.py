@@ -48,10 +48,14 @@ def test_a_draft_comes_behind_the_first_picture(spoken):
     assert told == [["sw", "es"], ["sw", "sw"]]
 
 
-def test_a_draft_that_cannot_be_had_leaves_the_source(spoken):
-    told = spoken("sw", ALL, ["fail", "sw"], ["look", ""])
+def test_where_a_draft_cannot_be_had_its_stand_in_goes_on_and_it_can_be_asked_for_again(spoken):
+    told = spoken("sw", ALL, ["fail", "sw"], ["look", ""], ["choose", "sw"], ["arrive", "sw"], ["look", ""])
 
-    assert told == [["en", "en"]]
+    assert told == [["sw", "es"], ["sw", "sw"]]
+
+
+def test_where_a_language_cannot_be_read_its_stand_in_speaks(spoken):
+    assert spoken("fr", ALL | {"fr": "fail"}, ["look", ""]) == [["fr", "es"]]
 
 
 @pytest.mark.parametrize("how", ["fail", "arrive"])

@@ -5,6 +5,7 @@ import json
 import pytest
 
 from tests.browser.tongues import ENGLISH, TAG, taken
+from tests.halves import open_modules
 
 
 def pack(*stale: str) -> dict:
@@ -76,3 +77,22 @@ def test_a_label_of_a_drawing_says_its_language(modules_page):
     """, "before.fifths.brim")
 
     assert told == [[ENGLISH.text("before.fifths.brim"), "en"]]
+
+
+def test_what_marks_lines_is_asked_for_again_when_it_could_not_be_read(browser):
+    with open_modules(browser) as page:
+        page.route("**/ui/not_yet.js", lambda route: route.abort(), times=1)
+
+        told = page.evaluate("""async () => {
+          const { openPageWords } = await import("/page_words.js");
+          const speech = openPageWords({ languages: {}, isDemo: false });
+          const words = { kind: "ready", lang: "fr", dir: "ltr", foreign: new Set(), text: (id) => id };
+          const told = [];
+          for (const turn of [1, 2]) {
+            speech.follow(words, document.body, () => told.push(turn));
+            await new Promise((resolve) => { setTimeout(resolve, 500); });
+          }
+          return told;
+        }""")
+
+    assert told == [2]
