@@ -66,7 +66,7 @@ export async function readLanguages({ contents, read, language }) {
     const [first, ...behind] = chain(tag);
     take(first);
     const own = hold(first).then(() => true, () => false);
-    const isDraft = told.get(first).kind === "draft";
+    const isDraft = told.get(first)?.kind === "draft";
     if (isDraft) coming = own;
     await Promise.all([isDraft ? null : own, ...behind.map((one) => hold(one).catch(() => {}))]);
   }

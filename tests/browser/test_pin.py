@@ -126,6 +126,23 @@ def test_the_record_of_a_closed_case_is_closed_too(midwife):
     midwife.expect_screen("record")
 
 
+def test_the_hand_over_of_a_closed_case_is_closed_while_another_birth_goes_on(midwife):
+    birth_in_bed_3(midwife)
+    midwife.key("after.close").scroll_into_view_if_needed()
+    midwife.close()
+    midwife.start()
+    midwife.tap("app.back")
+    midwife.tap("home.cases")
+    midwife.press(midwife.labelled(WORDS.text("home.bed", label="3")))
+    midwife.expect_screen("record")
+    midwife.tap("handover.open")
+    midwife.expect_screen("handover")
+
+    sleep(midwife)
+
+    expect_closed(midwife)
+
+
 @pytest.mark.parametrize(("seconds", "is_open"), [(295, True), (305, False)], ids=["almost five minutes", "a little more"])
 def test_it_stays_open_for_five_minutes_after_the_last_touch(midwife, seconds, is_open):
     midwife.wait(seconds)
