@@ -30,6 +30,7 @@ RATE = "/"
 _FIELD = re.compile(r"\{([a-z][a-z0-9_]*)\}")
 _TABLE = ("name", "dir", "script", "sample", "decimal", "order", "units", "plural", "fallback")
 _PLURALS = 200
+_WHOLE = re.compile("[0-9]+")
 
 Text = str | list[str]
 
@@ -67,16 +68,26 @@ class Pack:
         return name in self.messages
 
     def text(self, name: str, **values: object) -> str:
-        """Give the sentence of an id with its fields filled; raises words_missing."""
+        """Give the sentence of an id with its fields filled: the source's where these values do not fit; raises words_missing."""
         if name not in self.messages:
             raise ChecklistError("words_missing", id=name, lang=self.lang)
-        speaks = self if self.source is None or name in self.own else self.source
         begin, end = ISOLATE if self.dir == "rtl" else ("", "")
         try:
-            form = _form(self.messages[name], values, speaks.plural)
-            return _FIELD.sub(lambda found: f"{begin}{value}{end}" if (value := str(values[found[1]])) else "", form)
+            return _FIELD.sub(lambda found: f"{begin}{value}{end}" if (value := str(values[found[1]])) else "", self._form(name, values))
         except KeyError as missing:
             raise ChecklistError("words_missing", id=name, field=missing.args[0]) from None
+
+    def _form(self, name: str, values: Mapping[str, object]) -> str:
+        """Take the form for these values: its own where they fit it, else the source's."""
+        own = _form_of(self.messages[name], values, self.plural) if self.source is None or name in self.own else None
+        if own is not None and (self.source is None or all(field in values for field in _FIELD.findall(own))):
+            return own
+        source = self.source or self
+        text = source.messages[name]
+        if not isinstance(text, str) and COUNTED not in values:
+            raise KeyError(COUNTED)
+        # The source has a form for many, and that is said of what nobody counted.
+        return _form_of(text, values, source.plural) or text[-1]
 
     def whole(self, name: str, **values: object) -> str:
         """Give a sentence that is a value itself, such as an amount with a unit among the words."""
@@ -174,12 +185,15 @@ def pages_of(lists: Mapping[str, WordList]) -> dict[str, str]:
     return {page: name for name, one in lists.items() for page in one.pages}
 
 
-def _form(text: Text, values: Mapping[str, object], plural: str) -> str:
-    """Take the form for n; above the table its last hundred comes again and again."""
+def _form_of(text: Text, values: Mapping[str, object], plural: str) -> str | None:
+    """Take the form for n, if it is a whole number; above the table its last hundred comes again and again."""
     if isinstance(text, str):
         return text
+    if not _WHOLE.fullmatch(str(values.get(COUNTED))):
+        return None
     n = int(str(values[COUNTED]))
-    return text[int(plural[n if n < _PLURALS else 100 + n % 100])]
+    form = int(plural[n if n < _PLURALS else 100 + n % 100])
+    return text[form] if form < len(text) else None
 
 
 def _voice(told: Mapping, own: Mapping[str, Text]) -> dict[str, dict]:

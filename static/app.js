@@ -56,7 +56,7 @@ async function begin({ clock, settings, reading, isWriter }) {
   useKinds(parts.tables.kinds);
   parts.languages = parts.tables.languages;
   parts.speech = openPageWords(parts);
-  parts.voice = openVoice({ sound: openSound(), wordsNow: () => parts.screen.words(), fetched });
+  parts.voice = openVoice({ sound: openSound(), wordsNow: parts.speech.live, fetched });
   const changed = (why) => parts.screen?.changed(why);
   parts.rules = openRules(parts.tables);
   parts.desk = openDesk({ ...parts, onChange: changed });
@@ -75,6 +75,7 @@ async function begin({ clock, settings, reading, isWriter }) {
   await parts.screen.begin();
   document.documentElement.dataset.begun = isWriter ? "writer" : "reader";
   performance.mark("begun");
+  parts.languages.coming().then((isNews) => isNews && speakAnew(parts));
   await startAround(parts, changed);
   document.documentElement.dataset.settled = "";
 }
@@ -98,26 +99,34 @@ async function startAround(parts, changed) {
   parts.link.begin();
   layBallast();
   await Promise.all([reading, heard]);
-  if (await parts.languages.look()) changed("letters");
+  if (await parts.languages.look()) await speakAnew(parts);
+}
+
+/** The words of the pages are others than before: draw them, and be able to say them. */
+async function speakAnew({ screen, voice, speech }) {
+  screen.changed("letters");
+  await voice.load(speech.live());
 }
 
 /** A page that cannot begin says why; one that has begun stays, with all it shows. */
 async function sayFailure(error, settings) {
   if (document.documentElement.dataset.begun === undefined) {
-    const told = await failureText(error.code, settings.language());
+    const { told, lang, dir } = await failureWords(error.code, settings.language());
+    Object.assign(document.documentElement, { lang, dir });
     document.body.replaceChildren(el("main", { class: "failed", role: "alert" }, el("h1", { class: "lead" }, told)));
   }
   console.error(error);
 }
 
-async function failureText(code, language) {
+/** Say why, and in which language that is. */
+async function failureWords(code, language) {
   try {
     const words = await readWords(BASE, language, demo === "demo");
     const why = words.has(`problem.${code}`) ? words.text(`problem.${code}`) : "";
-    return `${words.text("app.failed")} ${why}`;
+    return { told: `${words.text("app.failed")} ${why}`, lang: words.lang, dir: words.dir };
   } catch {
     // The words are what failed, so there is none of them to say it with.
-    return "This checklist could not start. Use the paper card, and open this page again near the station.";
+    return { told: "This checklist could not start. Use the paper card, and open this page again near the station.", lang: "en", dir: "ltr" };
   }
 }
 

@@ -20,8 +20,9 @@ export function makeAttention({ desk, play, hush }) {
   let pulls = null;
   let isStopped = false;
 
-  /** Forget what was said. */
+  /** Forget what was said, and do not say the rest of it. */
   function reset() {
+    hush();
     told = new Set();
     heard = new Map();
     quietUntil = 0;

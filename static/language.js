@@ -11,43 +11,48 @@ import { formatReading } from "./core/units.js";
 const FIELD = /\{([a-z][a-z0-9_]*)\}/g;
 const NO_BREAK = "\u00a0";
 // What begins and ends an isolated value; it keeps its own order in any sentence.
-const isolate = (value) => (value === "" ? "" : `\u2068${value}\u2069`);
+export const isolate = (value) => (value === "" ? "" : `\u2068${value}\u2069`);
 const RATE = "/";
 const COUNTED = "n";
 const PLURALS = 200;
+const WHOLE = /^[0-9]+$/;
 
 /**
  * Make the words of one pack {lang, dir, decimal, order, units, plural, kind, m}.
  *
  * `fallback` is the source language's pack, used for an id that the pack lacks; what was said of it is
- * gathered in `foreign`, so that it can be marked. Gives {lang, name, dir, kind, decimal, voice, source,
+ * gathered in `foreign`, so that it can be marked. So is a text of the pack that these values do not fit. Gives {lang, name, dir, kind, decimal, voice, source,
  * text, whole, parts, has, isForeign, foreign, quantity, reading, span}.
  */
 export function makeWords(pack, fallback = pack) {
   const isRtl = pack.dir === "rtl";
   const isolated = isRtl ? isolate : (value) => value;
   const foreign = new Set();
-  const isForeign = (id) => pack.m[id] === undefined;
 
-  function template(id, values) {
-    const speaks = isForeign(id) ? fallback : pack;
-    const found = speaks.m[id];
-    if (found === undefined) throw new ChecklistError("words_missing", { id });
-    if (!Array.isArray(found)) return found;
-    const n = values[COUNTED];
-    if (n === undefined || n === null) throw new ChecklistError("words_missing", { id, field: COUNTED });
-    // Above the table its last hundred comes again and again.
-    return found[Number(speaks.plural[n < PLURALS ? n : 100 + (n % 100)])];
+  /** Tell whether a text is said in the source language: the pack lacks it, or has none that fits these values. */
+  function isForeign(id, values = {}) {
+    if (pack === fallback) return false;
+    const form = pack.m[id] === undefined ? undefined : formOf(pack, id, values);
+    return form === undefined || [...form.matchAll(FIELD)].some(([, name]) => isAbsent(values[name]));
   }
 
-  /** Split a text into its pieces: [{text}, {value}, …]; a missing field throws. */
+  function template(id, values) {
+    const own = isForeign(id, values) ? undefined : formOf(pack, id, values);
+    if (own !== undefined) return own;
+    if (fallback.m[id] === undefined) throw new ChecklistError("words_missing", { id });
+    if (Array.isArray(fallback.m[id]) && isAbsent(values[COUNTED])) throw new ChecklistError("words_missing", { id, field: COUNTED });
+    // The source has a form for many, and that is said of what nobody counted.
+    return formOf(fallback, id, values) ?? fallback.m[id].at(-1);
+  }
+
+  /** Split a text into its pieces: [{text}, {value}, …]; a field that the source's own text lacks throws. */
   function parts(id, values = {}) {
     const form = template(id, values);
     const pieces = [];
     let at = 0;
     for (const match of form.matchAll(FIELD)) {
       const value = values[match[1]];
-      if (value === undefined || value === null) throw new ChecklistError("words_missing", { id, field: match[1] });
+      if (isAbsent(value)) throw new ChecklistError("words_missing", { id, field: match[1] });
       pieces.push({ text: form.slice(at, match.index) }, { value: String(value) });
       at = match.index + match[0].length;
     }
@@ -58,7 +63,7 @@ export function makeWords(pack, fallback = pack) {
   /** Say a text; in a language that runs from right to left every value in it is isolated. */
   function text(id, values) {
     const said = parts(id, values).map((piece) => piece.text ?? isolated(piece.value)).join("");
-    if (isForeign(id)) foreign.add(said);
+    if (isForeign(id, values)) foreign.add(said);
     return said;
   }
 
@@ -95,8 +100,20 @@ export function makeWords(pack, fallback = pack) {
 
   return {
     lang: pack.lang, name: pack.name, dir: pack.dir, kind: pack.kind, decimal: pack.decimal, voice: pack.voice ?? {},
-    source: { lang: fallback.lang, dir: fallback.dir }, text, whole, parts, has, isForeign, foreign, quantity, reading, span,
+    source: { lang: fallback.lang, name: fallback.name, dir: fallback.dir }, text, whole, parts, has, isForeign, foreign, quantity, reading, span,
   };
+}
+
+const isAbsent = (value) => value === undefined || value === null;
+
+/** Give a pack's form of a text for n; of a text with forms for a number none, where n is no whole number. */
+function formOf(pack, id, values) {
+  const found = pack.m[id];
+  if (!Array.isArray(found)) return found;
+  const n = values[COUNTED];
+  if (!WHOLE.test(n)) return undefined;
+  // Above the table its last hundred comes again and again.
+  return found[Number(pack.plural[n < PLURALS ? n : 100 + (n % 100)])];
 }
 
 /** Show a wall time in ms as a time of day, 24 hours. */

@@ -10,9 +10,9 @@ import { makeWords } from "./language.js";
 export const SOURCE = "en";
 
 /**
- * Read the languages of a release: {list, chosen, choose, words, source, clips, look}.
+ * Read the languages of a release: {list, chosen, choose, words, source, look, coming}.
  *
- * `contents` is the release's list {packs, pages}; `read(path)` reads a JSON file of it.
+ * `coming()` tells whether a language came behind the first picture. `contents` is the release's list {packs, pages}; `read(path)` reads a JSON file of it.
  */
 export async function readLanguages({ contents, read, language }) {
   const told = new Map(contents.packs.map((one) => [one.tag, one]));
@@ -20,6 +20,8 @@ export async function readLanguages({ contents, read, language }) {
   const made = new Map();
   const undrawn = new Set();
   let chosen = SOURCE;
+  let asked = 0;
+  let coming = Promise.resolve(false);
 
   /** Give the chosen language, what stands in for it, and the source; a draft stands in for nothing. */
   function chain(tag) {
@@ -38,12 +40,35 @@ export async function readLanguages({ contents, read, language }) {
     return reading.get(tag);
   }
 
-  /** Take a language; with its words come those of whatever stands in for it. */
+  /** Take a language, and whatever of its stand-ins can be read; of two that are asked for the newer wins: gives whether this one did. */
   async function choose(tag) {
-    await Promise.all(chain(tag).map(hold));
-    chosen = chain(tag)[0];
+    asked += 1;
+    const turn = asked;
+    const [first, ...behind] = chain(tag);
+    await Promise.all([hold(first), ...behind.map((one) => hold(one).catch(() => {}))]);
+    if (turn !== asked) return false;
+    take(first);
+    return true;
+  }
+
+  function take(tag) {
+    chosen = tag;
     // English starts without the letters of others, and so without waiting for them.
     if (chosen !== SOURCE) letters().then(({ shipLetters }) => shipLetters()).catch(() => {});
+  }
+
+  /**
+   * Take the language of the last time; where it cannot be read, whatever stands in for it speaks.
+   *
+   * A draft is not kept on the tablet and may be long in coming: nobody waits for it.
+   */
+  async function begin(tag) {
+    const [first, ...behind] = chain(tag);
+    take(first);
+    const own = hold(first).then(() => true, () => false);
+    const isDraft = told.get(first)?.kind === "draft";
+    if (isDraft) coming = own;
+    await Promise.all([isDraft ? null : own, ...behind.map((one) => hold(one).catch(() => {}))]);
   }
 
   const letters = () => import("./letters.js");
@@ -59,7 +84,7 @@ export async function readLanguages({ contents, read, language }) {
 
   /** Give the words of a page; `isPractice` says that nothing on it is real. */
   function words(page, isPractice = false) {
-    return of(chain(chosen).find((tag) => !undrawn.has(tag) && mayDraft(tag, isPractice) && mayList(tag, page)) ?? SOURCE);
+    return of(chain(chosen).find((tag) => packs.has(tag) && !undrawn.has(tag) && mayDraft(tag, isPractice) && mayList(tag, page)) ?? SOURCE);
   }
 
   function of(tag) {
@@ -71,7 +96,7 @@ export async function readLanguages({ contents, read, language }) {
   async function look() {
     const before = undrawn.size;
     const { draws } = await letters();
-    for (const { tag, script, sample } of contents.packs) if (!await draws(script, sample)) undrawn.add(tag);
+    for (const { tag, sample } of contents.packs) if (!await draws(sample)) undrawn.add(tag);
     return undrawn.size !== before;
   }
 
@@ -82,11 +107,11 @@ export async function readLanguages({ contents, read, language }) {
     return Object.values(lists).every(Boolean) ? "ready" : "some";
   }
 
-  await Promise.all([hold(SOURCE), choose(language).catch(() => choose(SOURCE))]);
+  await Promise.all([hold(SOURCE), begin(language)]);
   return {
     list: () => contents.packs.map((one) => ({ ...one, state: state(one) })),
     chosen: () => chosen,
     source: () => of(SOURCE),
-    choose, words, look,
+    choose, words, look, coming: () => coming,
   };
 }

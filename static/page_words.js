@@ -5,29 +5,30 @@
  * the page stands whole in the source language, until it is tapped again or another page comes.
  */
 
-// These show nothing but practice.
-const PRACTISED = ["practice", "debrief"];
-// These are about the tablet or about other births, whatever birth is on the desk.
-const ELSEWHERE = ["home", "cases", "settings", "kit", "card", "locked"];
+import { isOfDesk } from "./about.js";
 
-/** Make the words of the pages: {of, live, opening, take, turn, isTurned, follow}. */
+// These show nothing but practice, unless the advice of a real birth reaches them.
+const PRACTISED = ["practice", "debrief"];
+
+/** Make the words of the pages: {of, live, opening, take, turn, isTurned, follow, mark}. */
 export function openPageWords(parts) {
   const { languages, isDemo } = parts;
   let turned = null;
   let lang = null;
   let marked = null;
   let marking = null;
+  let markNow = null;
 
   /** Tell whether nothing on a page is real, so that a draft may speak; `arg` may name another case. */
   function isPractice(page, arg, theCase) {
-    if (isDemo || PRACTISED.includes(page)) return true;
-    const id = typeof arg === "object" ? arg?.id : null;
-    return theCase?.mode === "practice" && !ELSEWHERE.includes(page) && (!id || id === theCase.case);
+    if (isDemo) return true;
+    if (PRACTISED.includes(page)) return theCase?.mode !== "real";
+    return theCase?.mode === "practice" && isOfDesk(page, arg, theCase);
   }
 
   /** Give the words of a page. */
   function of(page, arg, theCase) {
-    if (turned !== page) turned = null;
+    if (turned !== seatOf(page, arg)) turned = null;
     return turned ? languages.source() : languages.words(page, isPractice(page, arg, theCase));
   }
 
@@ -39,7 +40,8 @@ export function openPageWords(parts) {
   /** Speak another language from here on; whatever is open stays open. */
   async function take(tag) {
     try {
-      await languages.choose(tag);
+      // Who has asked for yet another one meanwhile gets that one.
+      if (!await languages.choose(tag)) return;
     } catch {
       // Its words are not on this tablet and not to be had now: the language of before goes on.
       return;
@@ -54,14 +56,33 @@ export function openPageWords(parts) {
   }
 
   /** Show a page in the source language, or in its own again. */
-  function turn(page) {
-    turned = turned === page ? null : page;
+  function turn(page, arg) {
+    turned = turned === seatOf(page, arg) ? null : seatOf(page, arg);
+  }
+
+  /** Mark what stands on the screen in the source language, before its size is looked at. */
+  function mark(root) {
+    markNow?.(root, marked);
+  }
+
+  /** Read what marks lines; once it is there, `onMarked()` hears that some may have grown. */
+  async function readMarking(root, onMarked) {
+    try {
+      const { keepMarking, markForeign } = await import("./ui/not_yet.js");
+      markNow = markForeign;
+      keepMarking(root, () => marked);
+      onMarked();
+    } catch (error) {
+      // The next drawing asks for it again.
+      marking = null;
+      console.error(error);
+    }
   }
 
   /** Let the document say in which language it is, and what of it is not yet in that language. */
-  function follow(words, root) {
+  function follow(words, root, onMarked) {
     marked = words;
-    if (words.kind !== "source") marking ??= import("./ui/not_yet.js").then(({ keepMarking }) => keepMarking(root, () => marked));
+    if (words.kind !== "source") marking ??= readMarking(root, onMarked);
     // What was said in the source language on the screen before is no news of this one.
     words.foreign.clear();
     if (words.lang === lang) return;
@@ -70,5 +91,10 @@ export function openPageWords(parts) {
     document.title = words.text("app.name");
   }
 
-  return { of, live, opening, take, turn, isTurned: () => turned !== null, follow };
+  return { of, live, opening, take, turn, isTurned: () => turned !== null, follow, mark };
+}
+
+/** What is opened on the live screen has no room for the key that leads back: it is a place of its own. */
+function seatOf(page, arg) {
+  return page === "pull" && typeof arg === "string" ? `${page}/${arg}` : page;
 }

@@ -8,6 +8,7 @@
 
 import { standingStops } from "./core/alarm.js";
 import { place } from "./core/place.js";
+import { caseOf, isOfACase } from "./about.js";
 import { lookOften } from "./clock.js";
 import { openingFacts } from "./opening.js";
 import { beforePage } from "./pages/before.js";
@@ -19,6 +20,7 @@ import { stopPage } from "./pages/stop.js";
 import { verdictPage } from "./pages/verdict.js";
 import { practiceLine, runPractice } from "./ui/practice_line.js";
 import { placeSourceKey } from "./ui/source_key.js";
+import { halfAt } from "./ui/half.js";
 import { runStrips, strips } from "./ui/strips.js";
 import { endUndo } from "./ui/undo.js";
 
@@ -32,9 +34,8 @@ const FRESH_MS = 30 * 60 * 1000;
 const LIVE = ["before", "verdict", "cup", "pull", "log", "stop"];
 // What the PIN closes: these pages always, those of one case unless it is the open one.
 const CLOSED = ["cases", "settings"];
-const OF_A_CASE = ["record", "handover"];
 
-/** Open the screen: {begin, changed, go, words}. */
+/** Open the screen: {begin, changed, go}. */
 export function openScreen(parts) {
   const { root, languages, speech, voice, rules, settings, clock, desk, journal, attention, dues, link, notices, wake, lock, kit, foot, scripts, isWriter, isDemo } = parts;
   let name = "home";
@@ -47,13 +48,10 @@ export function openScreen(parts) {
   let isStale = false;
   let isBack = false;
 
-  /** Give the words of the page that is shown. */
-  const words = () => speech.of(shownName(), arg, desk.theCase());
-
   function view() {
     return {
       ...desk.look(), name, arg, isBack, isLive: LIVE.includes(name), go, next, desk, journal, link, settings, lock, kit, foot, scripts, isWriter, isDemo, device: parts.device,
-      words: words(), speech, languages, takeLanguage: (tag) => speech.take(tag).then(draw), protocol: desk.protocol().table, protocols: rules.known, digest: desk.protocol().digest, limits: rules.limits(), refusedLimits: rules.refused(),
+      words: speech.of(shownName(), arg, desk.theCase()), speech, languages, takeLanguage: (tag) => speech.take(tag).then(draw), protocol: desk.protocol().table, protocols: rules.known, digest: desk.protocol().digest, limits: rules.limits(), refusedLimits: rules.refused(),
       stamp: clock.stamp, undoable: desk.undoable(), notices: notices.now(), release: parts.release, sound: voice,
       record: desk.record,
       quiet: (finding) => attention.quiet(finding, clock.stamp().tick),
@@ -78,8 +76,8 @@ export function openScreen(parts) {
   }
 
   function isClosed() {
-    if (!OF_A_CASE.includes(name)) return CLOSED.includes(name);
-    const id = (typeof arg === "object" ? arg?.id : arg) ?? desk.caseId();
+    if (!isOfACase(name)) return CLOSED.includes(name);
+    const id = caseOf(arg) ?? desk.caseId();
     return id !== desk.caseId() || desk.theCase()?.closed !== null;
   }
 
@@ -116,6 +114,7 @@ export function openScreen(parts) {
     const { case: id, mode } = desk.theCase();
     await desk.record("case_closed", { why }, { stamp, tap: false });
     desk.leave();
+    attention.reset();
     dues.forget(id);
     wake.stop();
     lastPlace = null;
@@ -177,13 +176,15 @@ export function openScreen(parts) {
     }
     const focused = document.activeElement?.dataset?.key;
     const now = view();
+    halfAt(page, desk.caseId(), typeof arg === "string" ? arg : null);
     root.dataset.page = page;
     root.dataset.mode = now.theCase?.mode ?? "none";
-    speech.follow(now.words, root);
+    speech.follow(now.words, root, () => shown.placed?.());
     shown = pages[page](now);
     signature = signed(now, page);
     if (page === name) placeSourceKey(shown.node, now);
     root.replaceChildren(...[...strips(now), practiceLine(now, shown.node), shown.node].filter(Boolean));
+    speech.mark(root);
     shown.placed?.();
     if (!isWriter) for (const button of root.querySelectorAll("[data-writes]")) button.disabled = true;
     if (focused) root.querySelector(`[data-key="${CSS.escape(focused)}"]`)?.focus({ preventScroll: true });
@@ -214,7 +215,6 @@ export function openScreen(parts) {
   function press() {
     isPressed = true;
     lock.touch();
-    voice.wake();
   }
 
   /** A foot on the switch does what the finger does on PULL, where that key is, and nothing else. */
@@ -282,16 +282,18 @@ export function openScreen(parts) {
     // A tablet that is turned has other room for the same words.
     addEventListener("resize", () => shown.placed?.());
     for (const name of ["pointerup", "pointercancel"]) addEventListener(name, lift, true);
+    // A finger that comes down lets no sound begin yet; one that lifts does, and so does a key.
+    for (const name of ["pointerup", "keydown"]) addEventListener(name, voice.wake, true);
   }
 
-  return { begin, changed, go, words };
+  return { begin, changed, go };
 }
 
 function pageOf(at) {
   return at === "closed" ? "record" : at;
 }
 
-/** What makes the screen draw itself anew without a tap; anything half typed is lost then. */
+/** What makes the screen draw itself anew without a tap. */
 function signed({ findings, notices, theCase }, page) {
   const loud = (findings ?? []).filter((one) => one.level !== "clear").map((one) => one.message + one.value);
   return [page, loud, notices.journal.state, notices.wake, theCase?.timeline.length].join("|");

@@ -16,9 +16,9 @@ const MOST_WAITING = 3;
 const RATE_HZ = 24000;
 
 /**
- * Put the voice over the sound: {wake, play, back, hush, load, has, state}.
+ * Put the voice over the sound: {wake, play, back, hush, load, has}.
  *
- * `wordsNow()` gives the words of the page that is shown {lang, voice}; `fetched(file)` the bytes of a clip.
+ * `wordsNow()` gives the words in which a birth is spoken of {lang, voice}, whatever page is shown; `fetched(file)` the bytes of a clip.
  */
 export function openVoice({ sound, wordsNow, fetched }) {
   const clips = new Map();
@@ -38,7 +38,7 @@ export function openVoice({ sound, wordsNow, fetched }) {
     }
   }
 
-  /** Find the clip of one of these sentences, in the language of the page alone. */
+  /** Find the clip of one of these sentences, in that language alone. */
   function clipOf(keys) {
     const { lang, voice } = wordsNow();
     const key = keys.find((one) => one && Object.hasOwn(voice, one) && clips.has(named(lang, one)));
@@ -50,7 +50,13 @@ export function openVoice({ sound, wordsNow, fetched }) {
     const said = { weight, mark: `${weight}/${message}`, keys: weight === "info" ? [message] : [message && `spoken.${message}`, LEVEL[weight]] };
     if (!isBusy() || RANK[weight] > RANK[current.weight]) start(said);
     else if (weight === "info") sound.play(weight);
-    else if (current.mark !== said.mark && waiting.length < MOST_WAITING) waiting.push(said);
+    else if (current.mark !== said.mark) wait(said);
+  }
+
+  /** Let it wait, each message once: a stop goes before cautions, and what is too much is the lightest. */
+  function wait(said) {
+    waiting = [...waiting.filter(({ mark }) => mark !== said.mark), said]
+      .sort((one, other) => RANK[other.weight] - RANK[one.weight]).slice(0, MOST_WAITING);
   }
 
   function isBusy() {
@@ -69,7 +75,8 @@ export function openVoice({ sound, wordsNow, fetched }) {
   }
 
   function next() {
-    current = null;
+    // A sound that was held up is late, and must not run into what follows.
+    stopCurrent();
     if (waiting.length) start(waiting.shift());
   }
 
@@ -93,13 +100,13 @@ export function openVoice({ sound, wordsNow, fetched }) {
   /** Let the browser make sound; must be called inside a tap. */
   function wake() {
     sound.wake().then(() => {
-      if (!isBackWaiting || !sound.isOn()) return;
+      if (!isBackWaiting || !sound.isOn() || isBusy() || !clipOf([BACK])) return;
       isBackWaiting = false;
-      if (!isBusy() && clipOf([BACK])) play("info", BACK);
+      play("info", BACK);
     });
   }
 
-  return { wake, play, back, hush, load, has: (key) => clipOf([key]) !== null, state: sound.state };
+  return { wake, play, back, hush, load, has: (key) => clipOf([key]) !== null };
 }
 
 function named(lang, key) {

@@ -6,6 +6,7 @@ import { bleeding, lostMl } from "../core/bleeding.js";
 import { time } from "../language.js";
 import { el, say, value } from "../ui/dom.js";
 import { icon } from "../ui/icons.js";
+import { letGo } from "../ui/half.js";
 import { key } from "../ui/key.js";
 import { keypad } from "../ui/keypad.js";
 import { standing, toldOf } from "./after_items.js";
@@ -35,7 +36,9 @@ export function bloodSheet(view, how) {
   const { words, theCase, protocol, stamp } = view;
   const chosen = HOWS.includes(how) ? how : HOWS[0];
   const add = (ml, moment) => {
-    if (ml <= MOST_ML) view.record("blood_loss_measured", { ml, how: chosen }, { stamp: moment });
+    if (ml > MOST_ML) return;
+    letGo();
+    view.record("blood_loss_measured", { ml, how: chosen }, { stamp: moment });
   };
   const { blood_signs_ml: signs, blood_act_ml: act } = protocol.numbers;
   return [
@@ -45,7 +48,7 @@ export function bloodSheet(view, how) {
     bleedingAdvice(view),
     el("div", { class: "answers two" }, HOWS.map((id) => key({ name: `how-${id}`, label: words.text(`mother.blood.${id}`), pressed: id === chosen, sign: id === chosen ? "yes" : null, onTap: () => view.go("after", `blood_loss/${id}`) }))),
     el("div", { class: "measured" }, el("div", { class: "answers three" }, QUICK_ML.map((ml) => key({ name: `ml-${ml}`, label: [el("b", {}, value(`+${words.quantity(ml, "ml")}`))], stamp, onTap: (moment) => add(ml, moment) }))),
-      keypad({ words, stamp, unit: words.quantity("", "ml").trim(), most: 4, okLabel: words.text("keypad.ok"), onDone: (text, moment) => add(Number(text), moment) })),
+      keypad({ words, stamp, name: "blood", unit: words.quantity("", "ml").trim(), most: 4, okLabel: words.text("keypad.ok"), onDone: (text, moment) => add(Number(text), moment) })),
     said(words, theCase),
   ];
 }
@@ -85,7 +88,7 @@ export function voidSheet(view) {
   };
   return [el("h2", { class: "lead" }, words.text("mother.ask.void")),
     el("div", { class: "measured" }, el("div", { class: "answers three" }, VOID_ML.map((ml) => key({ name: `void-${ml}`, label: [el("b", {}, value(words.quantity(ml, "ml")))], stamp, onTap: (moment) => tell({ answer: "yes", value: ml }, moment) }))),
-      keypad({ words, stamp, unit: words.quantity("", "ml").trim(), most: 4, okLabel: words.text("keypad.ok"), onDone: (text, moment) => tell({ answer: "yes", value: Number(text) }, moment) })),
+      keypad({ words, stamp, name: "void", unit: words.quantity("", "ml").trim(), most: 4, okLabel: words.text("keypad.ok"), onDone: (text, moment) => tell({ answer: "yes", value: Number(text) }, moment) })),
     el("div", { class: "answers three" },
       key({ name: "void-yes", label: words.text("mother.void.yes"), stamp, onTap: (moment) => tell({ answer: "yes" }, moment) }),
       key({ name: "void-no", label: words.text("mother.void.no"), stamp, onTap: (moment) => tell({ answer: "no" }, moment) }),

@@ -6,6 +6,7 @@
 
 import { watch } from "../core/newborn.js";
 import { el, say } from "../ui/dom.js";
+import { letGo } from "../ui/half.js";
 import { key } from "../ui/key.js";
 import { keypad } from "../ui/keypad.js";
 import { amount, wordsId } from "../ui/observed_words.js";
@@ -64,8 +65,8 @@ function answers(view, lane, step, told) {
   });
   if (row.unit) {
     return el("div", { class: "measured" }, keypad({
-      words, stamp, decimals: row.decimals ?? 0, unit: amount(words, "", row.unit).trim(), most: row.digits, okLabel: words.text("keypad.ok"),
-      onDone: (text, moment) => number(text, row, (value) => told([{ what: step, value }], moment)),
+      words, stamp, name: `${lane} ${step}`, decimals: row.decimals ?? 0, unit: amount(words, "", row.unit).trim(), most: row.digits, okLabel: words.text("keypad.ok"),
+      onDone: (text, moment) => number(text, row, (value) => { letGo(); told([{ what: step, value }], moment); }),
     }), el("div", { class: "answers" }, unsure));
   }
   const answer = (id, moment) => told(tellings(step, id), moment);

@@ -107,7 +107,7 @@ function cautions(words, { cautions: rows }) {
 
 /** A sentence with a number in it is told without one: the number was of that moment. */
 function cautionText(words, message) {
-  return words.parts(message, { n: "…", value: "…" }).map((piece) => piece.text ?? piece.value).join("");
+  return say(words, message, { n: "…", value: "…" });
 }
 
 function part(words, name, ...inner) {

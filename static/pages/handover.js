@@ -8,7 +8,7 @@
 import { handover } from "../core/handover.js";
 import { dayTime } from "../language.js";
 import { el, say } from "../ui/dom.js";
-import { PARTS, handoverText, lineOf } from "../ui/handover_words.js";
+import { PARTS, handoverText, lineOf, plainText } from "../ui/handover_words.js";
 import { bedOf, header } from "../ui/header.js";
 import { icon } from "../ui/icons.js";
 import { key } from "../ui/key.js";
@@ -72,9 +72,9 @@ function keys(told, said) {
 function fileText(told) {
   const { view: { words }, theCase } = told;
   const note = noteOf(theCase);
-  const mode = theCase.mode === "practice" ? [words.text("app.practice")] : [];
-  return handoverText(words, rows(told), [...mode, `${words.text("handover.notes").toUpperCase()}\n${note ? note.facts.text : words.text("handover.notes_none")}`,
-    `${words.text("app.caution")}\n${footText(told)}`]);
+  const mode = theCase.mode === "practice" ? [plainText(words, "app.practice")] : [];
+  return handoverText(words, rows(told), [...mode, `${plainText(words, "handover.notes").toUpperCase()}\n${note ? note.facts.text : plainText(words, "handover.notes_none")}`,
+    `${plainText(words, "app.caution")}\n${footText(told)}`]);
 }
 
 function head({ view: { words }, theCase }) {

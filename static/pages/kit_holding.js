@@ -5,6 +5,7 @@
 import { pascals, readingFromPascals, shownDecimals } from "../core/units.js";
 import { running } from "../language.js";
 import { el, say } from "../ui/dom.js";
+import { letGo } from "../ui/half.js";
 import { icon } from "../ui/icons.js";
 import { key } from "../ui/key.js";
 import { keypad } from "../ui/keypad.js";
@@ -31,10 +32,15 @@ function reads(view, row) {
   const { unit, first } = reading;
   const symbol = words.quantity("", unit).trim();
   const ask = (id, onRead) => [el("p", { class: "lead" }, words.text(id)), keypad({
-    words, stamp, unit: symbol, decimals: shownDecimals(unit), most: MOST_DIGITS, okLabel: words.text("keypad.ok"),
-    onDone: (text, moment) => { const read = thousandths(text); if (read <= MOST_THOUSANDTHS) onRead(read, moment ?? stamp()); },
+    words, stamp, name: id, unit: symbol, decimals: shownDecimals(unit), most: MOST_DIGITS, okLabel: words.text("keypad.ok"),
+    onDone: (text, moment) => {
+      const read = thousandths(text);
+      if (read > MOST_THOUSANDTHS) return;
+      letGo();
+      onRead(read, moment ?? stamp());
+    },
   })];
-  const leave = key({ name: "read-leave", label: words.text("app.cancel"), onTap: () => { reading = null; redraw(); } });
+  const leave = key({ name: "read-leave", label: words.text("app.cancel"), onTap: () => { reading = null; letGo(); redraw(); } });
   if (first === undefined) return [ask("kit.pump_holds.first", (read, moment) => { reading = { ...reading, first: read, tick: moment.tick }; redraw(); }), leave];
   return [el("p", { class: "lead", data: { runs: "hold" }, role: "status" }, waiting(view, row)),
     ask("kit.pump_holds.then", (read, moment) => keep(view, row, read, moment)), leave];

@@ -12,6 +12,8 @@ import { lockedPage } from "./locked.js";
 import { practicePage } from "./practice.js";
 import { recordPage } from "./record.js";
 import { settingsPage } from "./settings.js";
+// What marks lines must be there before the station may be gone.
+import "../ui/not_yet.js";
 
 export const LATER = {
   after: afterPage, record: recordPage, handover: handoverPage, cases: casesPage, settings: settingsPage, locked: lockedPage,

@@ -11,7 +11,7 @@ import { guide } from "../core/place.js";
 import { limitRow } from "../core/protocol.js";
 import { running } from "../language.js";
 import { banner } from "../ui/banner.js";
-import { el, value } from "../ui/dom.js";
+import { el, say, value } from "../ui/dom.js";
 import { fit } from "../ui/fit.js";
 import { haltKey } from "../ui/halt.js";
 import { icon } from "../ui/icons.js";
@@ -86,8 +86,7 @@ function pullKey(view) {
 }
 
 function runningLabel(words, ms) {
-  return words.parts("pull.pulling", { time: running(ms) }).map((piece) => (
-    piece.text === undefined ? el("bdi", { dir: "ltr", data: { runs: "pull" } }, piece.value) : piece.text));
+  return say(words, "pull.pulling", { time: running(ms) }, (time) => el("bdi", { dir: "ltr", data: { runs: "pull" } }, time));
 }
 
 function row(view) {

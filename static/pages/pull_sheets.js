@@ -18,7 +18,7 @@ export function heartSheet(view) {
   return el("section", { class: "sheet heart" },
     el("h1", { class: "lead" }, words.text("pull.heart_ask")),
     keypad({
-      words, stamp, unit: words.quantity("", "bpm").trim(), most: 3, okLabel: words.text("keypad.ok"),
+      words, stamp, name: "heart", unit: words.quantity("", "bpm").trim(), most: 3, okLabel: words.text("keypad.ok"),
       onDone: (text, moment) => Number(text) >= 20 && Number(text) <= 300 && tell({ heard: "yes", bpm: Number(text) }, moment),
     }),
     el("div", { class: "answers three" },

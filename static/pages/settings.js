@@ -46,7 +46,7 @@ function chosen(name, label, is, sign, onTap) {
 function language({ words, settings, languages, takeLanguage }) {
   const all = languages.list();
   if (all.length < 2) return null;
-  return setting(words, "language", el("div", { class: "answers three", role: "group", "aria-label": words.text("settings.language") },
+  return setting(words, "language", el("div", { class: "answers three languages", role: "group", "aria-label": words.text("settings.language") },
     all.map(({ tag, name, dir, state }) => {
       const is = languages.chosen() === tag;
       const button = key({

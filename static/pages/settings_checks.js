@@ -31,11 +31,12 @@ export function soundPart(view) {
   return setting(words, "sound", el("div", { class: "answers two" }, burst("high", "stop"), burst("medium", "caution")), voicePart(view, asked), asked);
 }
 
-/** Play the sentence that asks whether it is heard; what it says stands beside it. */
-function voicePart({ words, sound }, asked) {
+/** Play the sentence that asks whether it is heard; what it says stands beside it, in the language of a birth. */
+function voicePart({ words, speech, sound }, asked) {
+  const spoken = speech.live();
   if (!sound.has(CHECK)) return el("p", { class: "quiet" }, words.text("settings.sound.no_voice"));
   return el("div", { class: "answers" }, key({
-    name: "sound-voice", label: words.text("settings.sound.voice"), note: words.text(CHECK), sign: "call",
+    name: "sound-voice", label: words.text("settings.sound.voice"), note: el("span", { lang: spoken.lang, dir: spoken.dir }, spoken.text(CHECK)), sign: "call",
     onTap: () => { sound.wake(); sound.play("info", CHECK); ask(words, asked); },
   }));
 }

@@ -4,6 +4,7 @@
 
 import { pascals, shownDecimals } from "../core/units.js";
 import { el, value } from "../ui/dom.js";
+import { half, letGo } from "../ui/half.js";
 import { key } from "../ui/key.js";
 import { keypad } from "../ui/keypad.js";
 import { suctionRow, topReading } from "./suction_band.js";
@@ -25,9 +26,11 @@ export function suctionAnswers(view, step) {
   const row = suctionRow(view.protocol, step.stage);
   const readings = usual(view, row);
   const box = el("div", { class: "suction-answers" });
-  const set = (reading, moment) => view.record("suction_set", {
-    stage: step.stage, pa: pascals(unit, reading), unit, reading,
-  }, { stamp: moment });
+  const asked = half(`gauge ${step.id}`, { other: false });
+  const set = (reading, moment) => {
+    letGo();
+    return view.record("suction_set", { stage: step.stage, pa: pascals(unit, reading), unit, reading }, { stamp: moment });
+  };
 
   const keys = readings.map((reading) => key({
     name: `reading-${reading}`, look: reading < row.floor[unit] ? "" : "next", stamp,
@@ -36,8 +39,9 @@ export function suctionAnswers(view, step) {
   const other = key({ name: "other-reading", label: words.text("cup.other_value"), sign: "gauge", onTap: askOther });
 
   function askOther() {
+    asked.other = true;
     const pad = keypad({
-      words, stamp, unit: words.quantity("", unit).trim(), decimals: shownDecimals(unit), most: 4, okLabel: words.text("keypad.ok"),
+      words, stamp, name: `reading ${step.id}`, unit: words.quantity("", unit).trim(), decimals: shownDecimals(unit), most: 4, okLabel: words.text("keypad.ok"),
       onDone: (text, moment) => {
         const reading = Math.round(Number(text) * 1000);
         if (reading <= LARGEST && pascals(unit, reading) <= 110000) set(reading, moment);
@@ -48,6 +52,7 @@ export function suctionAnswers(view, step) {
 
   if (readings.some((reading) => reading < row.floor[unit])) box.append(el("p", { class: "note" }, words.text("cup.height_note")));
   box.append(el("div", { class: `answers ${keys.length > 2 ? "many" : "three"}` }, keys, other));
+  if (asked.other) askOther();
   return box;
 }
 

@@ -4,6 +4,7 @@
 
 import { verdict } from "../core/checks.js";
 import { el } from "../ui/dom.js";
+import { half } from "../ui/half.js";
 import { header, bedOf } from "../ui/header.js";
 import { holdKey } from "../ui/hold.js";
 import { icon } from "../ui/icons.js";
@@ -65,7 +66,7 @@ function calledNote(words, theCase) {
 /** Starting against the verdict is possible; it takes a role, a reason and a held key. */
 function override(view, weighed) {
   const { words } = view;
-  const told = { role: null, reason: null };
+  const told = half("override", { role: null, reason: null });
   const box = el("div", { class: "override" });
   const hold = holdKey({
     name: "override", label: words.text("before.override_hold"), again: words.text("app.press_again"), sign: "cup",

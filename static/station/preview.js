@@ -49,6 +49,8 @@ async function build(base, tag, pack) {
   parts.tables = await readTables(base, tag, { contents, read });
   useKinds(parts.tables.kinds);
   parts.languages = parts.tables.languages;
+  // Here the draft is what is looked at.
+  await parts.languages.coming();
   const asked = new Set();
   parts.speech = listening(openPageWords(parts), asked);
   const changed = (why) => parts.screen?.changed(why);
@@ -69,6 +71,7 @@ function listening(speech, asked) {
     ...words,
     text: (id, values) => { asked.add(id); return words.text(id, values); },
     parts: (id, values) => { asked.add(id); return words.parts(id, values); },
+    whole: (id, values) => { asked.add(id); return words.whole(id, values); },
   });
   return { ...speech, of: (...told) => heard(speech.of(...told)), live: () => heard(speech.live()) };
 }

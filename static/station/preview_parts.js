@@ -19,7 +19,7 @@ export function standIns(language) {
       state: () => ({ waiting: 0, since: null, lastContact: null, failure: null, hub: null }),
     },
     voice: {
-      wake: nothing, play: () => ({ ms: 0, end: nothing }), back: nothing, hush: nothing, load: none, has: () => false, state: () => "off",
+      wake: nothing, play: () => ({ ms: 0, end: nothing }), back: nothing, hush: nothing, load: none, has: () => false,
     },
     wake: { start: nothing, stop: nothing },
     shell: { caseOpened: none, caseClosed: none, update: nothing },

@@ -5,6 +5,7 @@
 import { gestationDays, gestationFromDue, weeksDays } from "../core/gestation.js";
 import { bedNames } from "../preferences.js";
 import { el, say, value } from "./dom.js";
+import { half, letGo } from "./half.js";
 import { key } from "./key.js";
 import { keypad } from "./keypad.js";
 import { planForm } from "./plan_form.js";
@@ -20,6 +21,7 @@ export function answersOf(view, row, onDone) {
   const answer = (id, moment, number) => {
     const facts = { item: row.id, answer: id, ...(number !== undefined && { value: number }) };
     view.record("check_answered", facts, { stamp: moment });
+    letGo();
     onDone();
   };
   if (row.form === "plan") return planForm(view, row, onDone);
@@ -50,10 +52,11 @@ function valueText(words, row, number) {
 
 function answerKey(view, row, id, answer) {
   const { words, stamp } = view;
-  const text = words.text(`before.${row.id}.${id}`);
+  const textId = `before.${row.id}.${id}`;
+  const text = words.text(textId);
   const [number, ...rest] = text.split(" ");
-  // A number that is an answer is shown as large as it is read.
-  const label = BIG.test(number) ? [el("b", { class: "num" }, value(number)), rest.length ? el("span", {}, rest.join(" ")) : null] : text;
+  // A number that is an answer is shown as large as it is read; what is to be marked stays whole.
+  const label = !words.isForeign(textId) && BIG.test(number) ? [el("b", { class: "num" }, value(number)), rest.length ? el("span", {}, rest.join(" ")) : null] : text;
   return key({ name: `answer-${id}`, label, sign: id === "unsure" ? "unsure" : null, stamp, onTap: (moment) => answer(id, moment) });
 }
 
@@ -67,22 +70,28 @@ function beds(view, answer) {
 function beatsPad(view, answer) {
   const { words, stamp } = view;
   return keypad({
-    words, stamp, unit: words.text("before.beats"), most: 3, okLabel: words.text("keypad.ok"),
+    words, stamp, name: "beats", unit: words.text("before.beats"), most: 3, okLabel: words.text("keypad.ok"),
     onDone: (text, moment) => inRange(text, 20, 300) && answer("value", moment, Number(text)),
   });
 }
 
 function weeksPad(view, answer) {
   const { words, stamp } = view;
+  const told = half("gestation", { weeks: null });
   const pad = keypad({
-    words, stamp, unit: words.text("before.weeks"), most: 2, okLabel: words.text("keypad.ok"),
-    onDone: (text, moment) => inRange(text, 20, 45) && daysPart(view, pad, Number(text), moment, answer),
+    words, stamp, name: "weeks", unit: words.text("before.weeks"), most: 2, okLabel: words.text("keypad.ok"),
+    onDone: (text, moment) => {
+      if (!inRange(text, 20, 45)) return;
+      told.weeks = Number(text);
+      daysPart(view, pad, told.weeks, moment, answer).focus();
+    },
   });
   pad.append(byDate(view, answer));
+  if (told.weeks !== null) daysPart(view, pad, told.weeks, null, answer);
   return pad;
 }
 
-/** After the weeks the odd days are asked, in the same place. */
+/** After the weeks the odd days are asked, in the same place; gives the first key. */
 function daysPart(view, pad, weeks, moment, answer) {
   const { words, stamp } = view;
   const days = [0, 1, 2, 3, 4, 5, 6].map((day) => key({
@@ -90,8 +99,8 @@ function daysPart(view, pad, weeks, moment, answer) {
     onTap: (later) => answer("value", later ?? moment, weeks * 7 + day),
   }));
   pad.replaceChildren(el("div", { class: "answers four" }, days));
-  days[0].focus();
   pad.append(el("p", {}, say(words, "before.weeks_days", { w: weeks, d: "0–6" })));
+  return days[0];
 }
 
 function byDate(view, answer) {

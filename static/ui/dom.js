@@ -15,10 +15,10 @@ export function svg(tag, attributes = {}, ...children) {
   return filled(document.createElementNS(SVG, tag), attributes, children);
 }
 
-/** Say a text of the words with every value isolated: [nodes]. */
-export function say(words, id, values) {
-  const nodes = words.parts(id, values).map((piece) => (piece.text === undefined ? value(piece.value) : piece.text));
-  return words.isForeign(id) ? [notYet(words, ...nodes)] : nodes;
+/** Say a text of the words with every value isolated: [nodes]; `nodeOf` may draw a value in another way. */
+export function say(words, id, values, nodeOf = value) {
+  const nodes = words.parts(id, values).map((piece) => (piece.text === undefined ? nodeOf(piece.value) : piece.text));
+  return words.isForeign(id, values) ? [notYet(words, ...nodes)] : nodes;
 }
 
 /** Wrap nodes that are said in the source language, since the language of the page has no words for them yet. */

@@ -3,38 +3,51 @@
  */
 
 import { weeksDays } from "../core/gestation.js";
-import { running, time } from "../language.js";
-import { el } from "./dom.js";
+import { isolate, running, time } from "../language.js";
+import { el, say } from "./dom.js";
+import { isAmongWords } from "./observed_words.js";
 
 export const PARTS = ["s", "b", "a", "r"];
-const ISOLATE = ["\u2068", "\u2069"];
-// Units that the trade writes without a translation of their own stand among the words.
-const OWN = new Set(["c", "g", "mmol"]);
 const PLAIN = { yes: "app.yes", no: "app.no" };
 
 /** Say a row as nodes; what nobody recorded is drawn as a gap. */
 export function lineOf(words, { id, values }) {
-  return pieces(words, id, values).map((piece) => (piece.text === undefined ? nodeOf(words, piece.value) : piece.text));
+  const marks = Object.keys(values);
+  return say(words, `handover.${id}`, marked(marks), (mark) => nodeOf(words, values[marks[Number(mark)]]));
 }
 
 /** Say a row as plain text. */
 export function lineText(words, { id, values }) {
-  return pieces(words, id, values).map((piece) => piece.text ?? isolated(words, textOf(words, piece.value))).join("");
+  const marks = Object.keys(values);
+  const said = words.parts(`handover.${id}`, marked(marks))
+    .map((piece) => piece.text ?? isolated(words, plainValue(words, values[marks[Number(piece.value)]]))).join("");
+  return inOwnName(words, `handover.${id}`, marked(marks), said);
+}
+
+/** Say a text of a file; what stands in the source language is told by the name of that language. */
+export function plainText(words, id) {
+  return inOwnName(words, id, {}, words.text(id));
+}
+
+function inOwnName(words, id, values, said) {
+  return words.isForeign(id, values) ? `[${words.source.name}] ${said}` : said;
+}
+
+function plainValue(words, told) {
+  const said = textOf(words, told);
+  return words.foreign.has(said) ? `[${words.source.name}] ${said}` : said;
 }
 
 /** Say a whole hand-over as plain text: its heading, four parts, and lines to follow. */
 export function handoverText(words, rows, ends) {
-  const parts = PARTS.map((part) => [words.text(`handover.part.${part}`).toUpperCase(),
+  const parts = PARTS.map((part) => [plainText(words, `handover.part.${part}`).toUpperCase(),
     ...rows.filter((row) => row.part === part).map((row) => `- ${lineText(words, row)}`)].join("\n"));
-  return `${[words.text("handover.title"), ...parts, ...ends].join("\n\n")}\n`;
+  return `${[plainText(words, "handover.title"), ...parts, ...ends].join("\n\n")}\n`;
 }
 
-/** Split a row's text at its fields, each with the value that belongs there. */
-function pieces(words, id, values) {
-  const marks = Object.keys(values);
-  const marked = Object.fromEntries(marks.map((name, index) => [name, String(index)]));
-  return words.parts(`handover.${id}`, marked).map((piece) => (
-    piece.text === undefined ? { value: values[marks[Number(piece.value)]] } : piece));
+/** Give each field its place in the list, so that any value may be put there. */
+function marked(names) {
+  return Object.fromEntries(names.map((name, index) => [name, String(index)]));
 }
 
 function nodeOf(words, told) {
@@ -74,10 +87,10 @@ function wordText(words, id, text) {
 function amount(words, number, unit) {
   const digits = String(number).replace(".", words.decimal);
   if (unit === "") return digits;
-  return OWN.has(unit) && words.has(`after.amount.${unit}`) ? words.whole(`after.amount.${unit}`, { n: digits }) : words.quantity(number, unit);
+  return isAmongWords(unit) && words.has(`after.amount.${unit}`) ? words.whole(`after.amount.${unit}`, { n: digits }) : words.quantity(number, unit);
 }
 
 /** Values keep their order in a text from right to left. */
 function isolated(words, text) {
-  return words.dir === "rtl" ? ISOLATE.join(text) : text;
+  return words.dir === "rtl" ? isolate(text) : text;
 }

@@ -7,6 +7,10 @@
 
 import { notYet } from "./dom.js";
 
+// A sign or a number is of no language.
+const LETTER = /\p{L}/u;
+// What people wrote is theirs; a text that lies within a value is no sentence of the words.
+const WRITTEN = "textarea, p[dir=auto]";
 // Shorter texts are taken for these only as a whole: a "No" stands in many words.
 const LEAST_PART = 6;
 
@@ -16,13 +20,23 @@ export function markForeign(root, words) {
   const walker = document.createTreeWalker(root, NodeFilter.SHOW_TEXT);
   const found = [];
   for (let node = walker.nextNode(); node; node = walker.nextNode()) {
-    if (isForeign(node.data, words.foreign) && !node.parentElement.closest(".not-yet, svg, option")) found.push(node);
+    const within = node.parentElement;
+    if (!LETTER.test(node.data) || within.closest(`.not-yet, option, ${WRITTEN}`)) continue;
+    if (!isForeign(node.data, words.foreign, within.closest("bdi") !== null)) continue;
+    if (within.closest("svg")) markDrawn(words, within);
+    else found.push(node);
   }
   for (const node of found) {
     const place = document.createComment("");
     node.replaceWith(place);
     place.replaceWith(notYet(words, node));
   }
+}
+
+/** A drawing has no room for more words: there the letters are underlined, as the border of others is drawn. */
+function markDrawn(words, label) {
+  label.setAttribute("lang", words.source.lang);
+  label.classList.add("not-yet-drawn");
 }
 
 /** Mark whatever comes onto the screen from now on, before it is painted; `wordsNow()` gives the words of the page. */
@@ -36,7 +50,6 @@ export function keepMarking(root, wordsNow) {
   watcher.observe(root, { childList: true, characterData: true, subtree: true });
 }
 
-function isForeign(text, foreign) {
-  if (text.trim() === "") return false;
-  return foreign.has(text) || [...foreign].some((said) => said.length >= LEAST_PART && text.includes(said));
+function isForeign(text, foreign, isWhole) {
+  return foreign.has(text) || !isWhole && [...foreign].some((said) => said.length >= LEAST_PART && text.includes(said));
 }

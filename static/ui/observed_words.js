@@ -7,6 +7,9 @@ import { STEPS } from "./after_steps.js";
 // Units that the trade writes without a translation of their own stand among the words.
 const OWN = new Set(["c", "g", "mmol"]);
 
+/** Tell whether a unit stands among the words. */
+export const isAmongWords = (unit) => OWN.has(unit);
+
 /** Name the words of one thing that is asked of mother or baby: its question, its name, or an answer. */
 export function wordsId(lane, part, end) {
   return { baby: `baby.${part}.${end}`, mother: `mother.${part}.${end}` }[lane];
@@ -15,7 +18,7 @@ export function wordsId(lane, part, end) {
 /** Put a number beside the unit of a step. */
 export function amount(words, number, unit) {
   if (unit === "count") return String(number);
-  return OWN.has(unit) ? words.whole(`after.amount.${unit}`, { n: number }) : words.quantity(number, unit);
+  return isAmongWords(unit) ? words.whole(`after.amount.${unit}`, { n: number }) : words.quantity(number, unit);
 }
 
 /** Say the value of a step, which is told in tenths where the step has a decimal. */

@@ -3,6 +3,7 @@
  */
 
 import { el } from "./dom.js";
+import { half, letGo } from "./half.js";
 import { key } from "./key.js";
 
 // Common practice, no source: distances that a rural post names.
@@ -13,19 +14,22 @@ const CALLERS = ["assistant", "midwife", "senior", "other"];
 export function planForm(view, row, onDone) {
   const { words, stamp } = view;
   const box = el("div", { class: "plan-form" });
-  const plan = {};
+  const plan = half("plan", {});
 
   function agree(moment) {
-    view.record("plan_agreed", plan, { stamp: moment });
+    view.record("plan_agreed", { ...plan }, { stamp: moment });
+    letGo();
     onDone();
   }
+
+  const isFar = (id) => id === "transfer" || id === "senior_comes";
 
   function askNext() {
     show("answers four", row.places.map(({ id }) => key({
       name: `answer-${id}`, label: words.text(`before.plan.${id}`), stamp,
       onTap: (moment) => {
         plan.next = id;
-        if (id === "transfer" || id === "senior_comes") askMinutes();
+        if (isFar(id)) askMinutes();
         else agree(moment);
       },
     })));
@@ -47,9 +51,12 @@ export function planForm(view, row, onDone) {
 
   function show(kind, keys, question) {
     box.replaceChildren(question ? el("p", { class: "lead" }, question) : "", el("div", { class: kind }, keys));
-    if (question) keys[0].focus();
+    if (question && box.isConnected) keys[0].focus();
   }
 
-  askNext();
+  // A page that is drawn anew goes on where it was.
+  if (plan.minutes) askWho();
+  else if (isFar(plan.next)) askMinutes();
+  else askNext();
   return box;
 }

@@ -4,12 +4,11 @@
  * It stands above the usual screens, so that trainee and assistant use the very same ones.
  */
 
+import { isOfACase, isOfDesk } from "../about.js";
 import { scriptOf, toldRows } from "../core/practice.js";
 import { answerText } from "./answers.js";
 import { el, say } from "./dom.js";
 import { holdKey } from "./hold.js";
-
-const ELSEWHERE = ["home", "cases", "settings", "kit", "practice", "debrief", "record", "handover", "card", "locked"];
 
 /** Give the line with the word for it, or null where none belongs; `shown` is the page's node. */
 export function practiceLine(view, shown) {
@@ -18,7 +17,7 @@ export function practiceLine(view, shown) {
   const found = finding(view, shown);
   return el("section", { class: "practice-line", data: { plays: playing(view) ? "" : null } },
     el("p", { class: "word" }, words.text(playing(view) ? "home.practice" : "app.practice")),
-    playing(view) ? el("p", { class: "telling", role: "status", "aria-live": "polite" }, told(view)) : null,
+    playing(view) ? el("p", { class: "telling", role: "status", "aria-live": "polite", data: { told: told(view) } }, told(view)) : null,
     found ? el("p", { class: "find" }, say(words, "practice.you_find", { what: found })) : null,
     holdKey({
       name: "end-practice", label: words.text("practice.end"), again: words.text("app.press_again"), look: "",
@@ -27,8 +26,8 @@ export function practiceLine(view, shown) {
 }
 
 /** Tell whether the line, which says that this is practice, stands on the screen. */
-export function hasLine({ theCase, name, isDemo, isWriter }) {
-  return isWriter && !isDemo && theCase?.mode === "practice" && !theCase.closed && !ELSEWHERE.includes(name);
+export function hasLine({ theCase, name, arg, isDemo, isWriter }) {
+  return isWriter && !isDemo && theCase?.mode === "practice" && !theCase.closed && !isOfACase(name) && isOfDesk(name, arg, theCase);
 }
 
 /** Let what is told go on; nothing else of the screen is drawn anew for it. */
@@ -36,7 +35,10 @@ export function runPractice(root, view) {
   const line = root.querySelector(".practice-line .telling");
   if (!line) return;
   const now = told(view);
-  if (line.textContent !== now) line.textContent = now;
+  // A line that is marked says more than what is told, so what stands there is no measure.
+  if (line.dataset.told === now) return;
+  line.dataset.told = now;
+  line.textContent = now;
 }
 
 function playing({ theCase }) {

@@ -16,14 +16,15 @@ const BURSTS = {
 const LOUDNESS = { high: 0.9, medium: 0.7, info: 0.15 };
 const BUZZ = { high: [300, 100, 300, 100, 300, 300, 600], medium: [200, 100, 200], info: [] };
 
-/** Open the sound: {wake, play, clip, isOn, state}. `wake()` must be called inside a tap once. */
+/** Open the sound: {wake, play, clip, isOn}. `wake()` must be called inside a tap once. */
 export function openSound() {
   let context = null;
 
   /** Let the browser make sound; it asks for a touch first. */
   async function wake() {
     context ??= globalThis.AudioContext ? new AudioContext() : null;
-    if (context?.state === "suspended") await context.resume().catch(() => {});
+    // Held up by the browser, or by a call that came in.
+    if (context && context.state !== "running") await context.resume().catch(() => {});
   }
 
   const isOn = () => context?.state === "running";
@@ -47,7 +48,7 @@ export function openSound() {
     return () => ended([source], context);
   }
 
-  return { wake, play, clip, isOn, state: () => context?.state ?? "absent" };
+  return { wake, play, clip, isOn };
 }
 
 function ended(nodes, context) {

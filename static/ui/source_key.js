@@ -5,14 +5,14 @@
 import { el } from "./dom.js";
 
 /** Put the key on a page: beside the time of day, or beside what to do now; the source itself needs none. */
-export function placeSourceKey(node, { words, speech, name, redraw }) {
+export function placeSourceKey(node, { words, speech, name, arg, redraw }) {
   const { lang } = words.source;
   if (words.lang === lang && !speech.isTurned()) return;
   const isTurned = speech.isTurned();
   const button = el("button", {
     type: "button", class: "source-key", "aria-pressed": String(isTurned), data: { key: "source" },
     "aria-label": words.text(isTurned ? "app.from_source" : "app.to_source"),
-    on: { click: () => { speech.turn(name); redraw(); } },
+    on: { click: () => { speech.turn(name, arg); redraw(); } },
   }, el("span", { lang, dir: "ltr", "aria-hidden": "true" }, lang.toUpperCase()));
   const seat = node.querySelector(".place .clock, .now");
   if (seat) seat.prepend(button);

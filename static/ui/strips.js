@@ -2,6 +2,7 @@
  * The strips above every page: practice, demo, not saved. Nothing of them is in colour alone.
  */
 
+import { isOfDesk } from "../about.js";
 import { visible } from "../core/alarm.js";
 import { place } from "../core/place.js";
 import { banner } from "./banner.js";
@@ -19,7 +20,7 @@ export function strips(view) {
   if (!isWriter) found.push(strip(words, "app.reader"));
   if (isDemo) found.push(strip(words, "app.demo"));
   if (words.kind === "draft") found.push(strip(words, "app.draft"));
-  if (theCase?.mode === "practice" && !isDemo && !["home", "cases", "settings", "kit", "practice", "debrief"].includes(name) && !hasLine(view)) found.push(strip(words, "app.practice"));
+  if (theCase?.mode === "practice" && !isDemo && isOfDesk(name, view.arg, theCase) && !hasLine(view)) found.push(strip(words, "app.practice"));
   if (notices.wake === "refused" && theCase) found.push(strip(words, "app.wake_refused"));
   if (name === "pull" && view.foot.isOn()) found.push(strip(words, ...view.foot.told()));
   if (view.isBack) found.push(el("p", { class: "strip", data: { strip: "app.back_at" } }, el("span", {}, backAt(view))));

@@ -9,6 +9,7 @@ from playwright.sync_api import BrowserContext, Page, expect
 from checklist.language import tags
 from checklist.tables import STATIC, TRANSLATIONS
 from tests.browser.posts import Place
+from tests.halves import modules_page  # noqa: F401
 from tests.pseudo import PSEUDO, pseudo_translations
 from tests.servers import Served
 

@@ -1,12 +1,14 @@
 """Which language speaks where: whole, never half; drafts in practice alone; the source one tap away."""
 
 import json
+import re
 from dataclasses import replace
 
 import pytest
 from playwright.sync_api import expect
 
-from checklist.tables import STATIC
+from checklist.language import load
+from checklist.tables import STATIC, TRANSLATIONS
 from tests.browser.app import kept_events
 from tests.browser.tongues import ENGLISH, FRENCH, TAG, draft, open_in, release_of, taken
 from tests.midwife import Midwife
@@ -86,6 +88,42 @@ def test_a_draft_speaks_in_practice_and_every_screen_says_that_it_is_one(tongue)
     assert seen == [(TAG, FRENCH.text("app.draft"))] * 4
 
 
+def test_a_draft_is_silent_on_a_real_birth_that_is_read_while_practice_is_on_the_desk(tongue):
+    midwife = tongue(draft())
+    midwife.start_at_once()
+    midwife.apply()
+    midwife.ask_to_stop()
+    midwife.stop()
+    midwife.tap("stop.cup_off")
+    midwife.close()
+    midwife.tap("home.practice")
+    midwife.press(midwife.page.locator("[data-key=play-easy]"))
+    midwife.expect_screen("before")
+    midwife.words = FRENCH
+    midwife.tap("app.back")
+    midwife.words = ENGLISH
+    midwife.tap("home.cases")
+    midwife.press(midwife.page.locator('[data-mode=real] [data-key^=case-]'))
+    midwife.expect_screen("record")
+
+    midwife.tap("handover.open")
+
+    midwife.expect_screen("handover")
+    assert lang(midwife) == "en"
+    expect(midwife.page.locator(f'{STRIP}, [data-strip="app.practice"]')).to_have_count(0)
+
+
+def test_a_draft_is_silent_on_the_list_of_practice_while_a_real_birth_is_on_the_desk(tongue):
+    midwife = tongue(draft())
+    midwife.start_at_once()
+    midwife.tap("app.back")
+
+    midwife.tap("home.practice")
+
+    assert lang(midwife) == "en"
+    expect(midwife.page.locator(STRIP)).to_have_count(0)
+
+
 def test_settings_say_of_each_language_how_far_it_is(tongue):
     midwife = tongue(draft(), language="en")
 
@@ -97,9 +135,10 @@ def test_settings_say_of_each_language_how_far_it_is(tongue):
     assert language_key(midwife, TAG).locator("[lang]").first.get_attribute("lang") == TAG
 
 
-def test_a_language_whose_letters_are_missing_cannot_be_chosen(tongue):
+@pytest.mark.parametrize("script", ["Zzzz", "Latn"])
+def test_a_language_whose_letters_are_missing_cannot_be_chosen(tongue, script):
     # No font has these: they are set aside and mean nothing.
-    unseen = replace(taken(), script="Zzzz", sample="\U0003fff0\U0003fff1")
+    unseen = replace(taken(), script=script, sample="\U0003fff0\U0003fff1")
     midwife = tongue(unseen)
 
     midwife.tap("home.settings")
@@ -184,3 +223,40 @@ def test_nothing_is_marked_where_everything_is_translated(tongue):
 
     assert midwife.page.locator(".not-yet").count() == 0 or missing
     assert json.loads(taken().as_json())["withdrawn"] == [name for name in missing if name in taken().withdrawn]
+
+
+def test_a_withdrawn_line_with_the_time_of_a_pull_is_marked(tongue):
+    midwife = tongue(taken(stale=("pull.pulling",)), words=FRENCH)
+    midwife.start_at_once()
+    midwife.apply()
+    midwife.begin_pull()
+    midwife.wait(2)
+
+    line = midwife.page.locator(".pullkey .not-yet")
+    expect(line).to_have_count(1)
+    expect(line.locator("[data-runs=pull]")).to_have_text(re.compile("0:0[12]"))
+
+
+def test_a_withdrawn_line_of_what_is_told_is_said_once(tongue):
+    midwife = tongue(taken(stale=("practice.tell.opening_easy",)), words=FRENCH)
+    midwife.tap("home.practice")
+    midwife.press(midwife.page.locator("[data-key=play-easy]"))
+    expect(midwife.page.locator(".telling .not-yet")).to_have_count(1)
+    midwife.page.evaluate("""() => {
+      window.told = 0;
+      new MutationObserver((rows) => { told += rows.length; }).observe(document.querySelector(".telling"), { childList: true, characterData: true, subtree: true });
+    }""")
+
+    midwife.wait(2)
+
+    assert midwife.page.evaluate("told") == 0
+
+
+def test_the_name_of_a_language_is_never_broken(tongue):
+    midwife = tongue(*(load(TRANSLATIONS, tag) for tag in ("ar", "es", "fr", "sw")), language="en")
+    midwife.page.set_viewport_size({"width": 360, "height": 740})
+
+    midwife.tap("home.settings")
+
+    assert midwife.page.locator("[data-key^=language-] [lang]").evaluate_all(
+        "all => all.filter((one) => one.getClientRects().length !== 1).map((one) => one.textContent)") == []

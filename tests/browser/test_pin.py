@@ -111,19 +111,33 @@ def test_start_and_the_open_case_with_its_record_are_never_closed(midwife):
     midwife.expect_screen("after")
 
 
-def test_the_record_of_a_closed_case_is_closed_too(midwife):
+def read_closed_birth(midwife, between=lambda: None) -> None:
+    """Close a birth and open its record; `between` happens after the birth."""
     birth_in_bed_3(midwife)
-    midwife.key("after.close").scroll_into_view_if_needed()
     midwife.close()
+    between()
     midwife.tap("home.cases")
     midwife.press(midwife.labelled(WORDS.text("home.bed", label="3")))
     midwife.expect_screen("record")
+
+
+def test_the_record_of_a_closed_case_is_closed_too(midwife):
+    read_closed_birth(midwife)
 
     sleep(midwife)
 
     expect_closed(midwife)
     type_pin(midwife, PIN)
     midwife.expect_screen("record")
+
+
+def test_the_hand_over_of_a_closed_case_is_closed_while_another_birth_goes_on(midwife):
+    read_closed_birth(midwife, lambda: (midwife.start(), midwife.tap("app.back")))
+    midwife.tap("handover.open")
+
+    sleep(midwife)
+
+    expect_closed(midwife)
 
 
 @pytest.mark.parametrize(("seconds", "is_open"), [(295, True), (305, False)], ids=["almost five minutes", "a little more"])

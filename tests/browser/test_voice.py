@@ -168,3 +168,69 @@ def test_a_tablet_that_comes_back_says_so_at_the_first_touch(spoken):
     # The browser lets sound begin a moment after the touch, by its own clock.
     midwife.page.wait_for_timeout(500)
     assert len(heard(midwife)) == 1
+
+
+def test_the_voice_of_a_birth_is_checked_whatever_language_the_settings_are_in(spoken, clips):
+    digest = hashlib.sha256(clips["spoken.check"]).hexdigest()
+    midwife = ready(spoken("spoken.check", pack=taken(without=("pin",), voice={"spoken.check": {"clip": digest, "type": "audio/webm"}})))
+    midwife.tap("home.settings")
+    assert midwife.page.locator("html").get_attribute("lang") == "en"
+
+    midwife.press(midwife.page.locator("[data-key=sound-voice]"), redraws=False)
+
+    assert len(heard(midwife)) == 1
+    assert midwife.page.get_by_text(FRENCH.text("spoken.check")).count() == 1
+
+
+def test_advice_is_said_in_the_language_of_the_birth_while_another_page_is_looked_at_in_the_source(spoken):
+    midwife = ready(spoken("spoken.level.caution", "spoken.pull|n=1"))
+    midwife.start_at_once()
+    midwife.apply()
+    midwife.press(midwife.page.locator("[data-key=source]"))
+    midwife.words = ENGLISH
+    midwife.begin_pull()
+    midwife.wait(1)
+
+    assert len(heard(midwife)) == 1
+
+
+def test_a_key_lets_a_tablet_say_that_it_came_back(spoken):
+    midwife = ready(spoken("spoken.back"))
+    midwife.start_at_once()
+    midwife.apply()
+    midwife.page.reload()
+    ready(midwife)
+
+    midwife.page.keyboard.press("Tab")
+    midwife.page.wait_for_timeout(500)
+
+    assert len(heard(midwife)) == 1
+
+
+# Short bursts and no clips: what is played, in which order.
+_QUEUE = """async (said) => {
+  const { openVoice } = await import("/voice.js");
+  const played = [];
+  const sound = { wake: async () => {}, isOn: () => false, clip: () => () => {}, play: (weight) => { played.push(weight); return { ms: 20, end: () => {} }; } };
+  const voice = openVoice({ sound, fetched: null, wordsNow: () => ({ lang: "en", voice: {} }) });
+  for (const [weight, message] of said) voice.play(weight, message);
+  await new Promise((resolve) => { setTimeout(resolve, 400); });
+  return played;
+}"""
+
+
+def test_a_stop_that_waits_goes_before_cautions_and_is_never_the_one_left_out(modules_page):
+    said = [["high", "a"], ["medium", "b"], ["medium", "c"], ["medium", "d"], ["medium", "b"], ["high", "e"]]
+
+    assert modules_page.evaluate(_QUEUE, said) == ["high", "high", "medium", "medium"]
+
+
+def test_what_is_said_of_one_woman_is_not_said_to_its_end_over_the_next(modules_page):
+    hushed = modules_page.evaluate("""async () => {
+      const { makeAttention } = await import("/attention.js");
+      let hushed = 0;
+      makeAttention({ desk: {}, play: () => {}, hush: () => { hushed += 1; } }).reset();
+      return hushed;
+    }""")
+
+    assert hushed == 1

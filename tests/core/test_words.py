@@ -40,9 +40,9 @@ def pack(tag: str) -> Pack:
 def python_says(example: dict) -> dict:
     words = pack(example["lang"])
     try:
-        if example["do"] == "text":
+        if example["do"] in ("text", "whole"):
             name, values = example["args"]
-            return {"gives": words.text(name, **values)}
+            return {"gives": getattr(words, example["do"])(name, **values)}
         return {"gives": getattr(words, example["do"])(*example["args"])}
     except ChecklistError as error:
         return {"fails": error.code}
@@ -62,3 +62,16 @@ def test_the_tablet_says_all_of_it_in_the_same_way(modules_page):
 
     assert len(told) >= 200
     assert [(example["name"], said) for example, said in zip(EXAMPLES, told, strict=True) if said != expected(example)] == []
+
+
+def test_what_the_source_says_in_place_of_an_unfit_text_is_marked(modules_page):
+    told = modules_page.evaluate("""async (tables) => {
+      const { makeWords } = await import("/language.js");
+      const words = makeWords(tables.fr, tables.en);
+      words.text("wide", { n: 2 });
+      const before = [...words.foreign];
+      words.text("wide", { n: 1 });
+      return [before, [...words.foreign], words.isForeign("wide", { n: 1 }), words.isForeign("wide", { n: 2 })];
+    }""", TABLES)
+
+    assert told == [[], ["narrow 1"], True, False]

@@ -6,7 +6,7 @@ from checklist.errors import ChecklistError
 from checklist.tables import TRANSLATIONS
 from checklist.translation.lists import read_lists, readiness
 from checklist.translation.source import Entry, read_source
-from tests.repo.mentions import ROOT, in_page, in_python, pattern, GAP
+from tests.repo.mentions import GAP, ROOT, in_page, in_python, in_script, pattern
 from tests.translation.drawn import drawn, pages
 
 SOURCE = read_source(TRANSLATIONS / "en")
@@ -38,6 +38,15 @@ def test_the_finder_finds_what_a_page_draws_or_the_test_above_would_prove_nothin
 
     assert {"pull.pull", "limit.descent_pulls.stop", "kind.pull_began"} <= found
     assert "settings.theme" not in found and "settings.theme" in drawn(PAGES["settings"], set(SOURCE))
+
+
+@pytest.mark.parametrize("shown", ["pull", "settings"])
+def test_what_the_foot_switch_says_is_in_the_list_of_every_page_that_asks_it(shown):
+    # It is handed to a page with the view, so no import of the page leads to its words.
+    said = in_script((ROOT / "static" / "foot.js").read_text(encoding="utf-8")) & set(SOURCE)
+
+    assert said == {"foot.unseen", "foot.seen", "foot.seen_long"}
+    assert {SOURCE[name].file for name in said} <= set(of_page(shown).files)
 
 
 @pytest.mark.parametrize("name", [name for name, one in LISTS.items() if one.pages])
