@@ -17,6 +17,7 @@ from checklist.translation.glossary import Term, write_glossary
 from checklist.translation.ledger import Ledger
 from checklist.translation.lists import Readiness, WordList, readiness
 from checklist.translation.packing import Packed, Shelf
+from checklist.translation.po import unseen
 from checklist.translation.returned import Taken, take, written
 from checklist.translation.source import Entry, src_hash, tgt_hash, tidy, values_hash
 from checklist.translation.table import Language, write_language
@@ -122,6 +123,8 @@ class Folder:
         An attempt that came second is kept in the ledger with its words, and the text stays.
         """
         entry, forms = self._entry(name), [tidy(form) for form in forms]
+        if signs := unseen("".join(forms)):
+            raise ChecklistError("review_refused", id=name, why="findings", codes=f"control {', '.join(signs)}")
 
         def work(shelf: Shelf) -> bool:
             row = written(shelf, entry, forms, by, how, at, note)

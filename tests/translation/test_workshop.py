@@ -266,3 +266,19 @@ def test_words_of_every_refusal_exist():
             "unrecorded", "unconsented", "findings", "unanswered", "empty"]
 
     assert {f"refusal.{why}" for why in whys} == {name for name in words if name.startswith("refusal.")}
+
+
+@pytest.mark.parametrize("sign", ["\u2028", "\u2029", "\x85", "\x0b", "\x1c"], ids=ascii)
+def test_a_pasted_separator_is_refused_and_the_language_stays_readable(folder, workshop, sign):
+    assert refusal(write, folder, "bed.stop", [f"Usi{sign}vute."]).facts["why"] == "findings"
+
+    write(folder, "desk.title")
+    assert workshop.open("qvv").forms("bed.stop") == []
+
+
+def test_a_file_that_could_not_be_read_again_takes_no_place(folder, workshop, monkeypatch):
+    write(folder, "bed.stop")
+    monkeypatch.setattr("checklist.translation.po._quoted", lambda text: '"' + text.replace("\n", "\\n").replace("v", '"') + '"')
+
+    assert refusal(write, folder, "desk.title").code == "catalog_malformed"
+    assert workshop.open("qvv").forms("bed.stop") == SAID["bed.stop"]
