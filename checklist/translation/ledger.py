@@ -184,12 +184,26 @@ def _row(text: bytes, number: int) -> dict:
 
 
 def _append(path: Path, rows: Sequence[dict]) -> None:
-    path.parent.mkdir(parents=True, exist_ok=True)
-    with path.open("ab+") as file:
-        _drop_what_was_cut_off(file)
-        file.write("".join(line(row) + "\n" for row in rows).encode())
-        file.flush()
-        os.fsync(file.fileno())
+    try:
+        path.parent.mkdir(parents=True, exist_ok=True)
+        # Unbuffered: what a full disk refused must not be written after all when the file is closed.
+        with path.open("ab+", buffering=0) as file:
+            _drop_what_was_cut_off(file)
+            size = file.seek(0, os.SEEK_END)
+            try:
+                _write_whole(file, "".join(line(row) + "\n" for row in rows).encode())
+                os.fsync(file.fileno())
+            except OSError:
+                # A half that stays would be one row cut off, and the rows before it would count alone.
+                file.truncate(size)
+                raise
+    except OSError as error:
+        raise ChecklistError("data_unwritable", path=str(path), why=str(error)) from None
+
+
+def _write_whole(file, data: bytes) -> None:
+    while data:
+        data = data[file.write(data):]
 
 
 def _drop_what_was_cut_off(file) -> None:

@@ -209,3 +209,20 @@ def test_two_ledgers_join_into_one_with_each_row_once():
     assert [row["act"] for row in joined] == ["written", "checked", "back"]
     assert merge(other, one) == joined
     assert json.loads(line(joined[0])) == joined[0]
+
+
+def test_a_full_disk_leaves_no_half_of_what_was_added_together(tmp_path, monkeypatch):
+    path = tmp_path / "review.jsonl"
+    ledger = Ledger.read(path)
+    ledger.add(STOP, SAID, "written", "Asha", 1, "person")
+    whole, rows = path.read_bytes(), through(WRITTEN, CHECKED, BACK).rows()
+
+    def full(_file):
+        raise OSError(28, "No space left on device")
+
+    monkeypatch.setattr("checklist.translation.ledger.os.fsync", full)
+    with pytest.raises(ChecklistError) as refused:
+        ledger.add_all(rows)
+
+    assert refused.value.code == "data_unwritable"
+    assert path.read_bytes() == whole and len(ledger.rows()) == 1
