@@ -10,7 +10,9 @@ from functools import cached_property
 from pathlib import Path
 
 from checklist.errors import ChecklistError
+from checklist.translation.catalog import FILE as CATALOG
 from checklist.translation.folder import Folder
+from checklist.translation.ledger import FILE as LEDGER
 from checklist.translation.lists import FILE as LISTS
 from checklist.translation.lists import WordList, read_lists
 from checklist.translation.lock import locked
@@ -82,6 +84,8 @@ class Workshop:
                 # The copy appears under its name when it is whole; one that was cut off begins anew.
                 part = self.own / PART / tag
                 shutil.rmtree(part, ignore_errors=True)
+                if any((target / each).exists() for each in (LEDGER, CATALOG)):
+                    raise ChecklistError("language_malformed", tag=tag, why=f"its {TABLE} is away")
                 shutil.rmtree(target, ignore_errors=True)
                 shutil.copytree(self.folder_of(tag), part)
                 part.rename(target)
