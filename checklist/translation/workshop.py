@@ -61,7 +61,7 @@ class Workshop:
     def open(self, tag: str) -> Folder:
         """Open a language to read it and to work on it; raises language_unknown."""
         self.folder_of(tag)
-        return Folder(tag, self.source, self.lists, lambda: self.folder_of(tag), self._changing)
+        return Folder(tag, self.source, self.lists, lambda: self.folder_of(tag), self._changing, lambda: locked(self.own / LOCK))
 
     def add(self, tag: str, language: Language | None = None) -> Folder:
         """Begin a language with its table, known to any library or not; raises language_taken, language_malformed."""

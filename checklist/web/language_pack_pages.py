@@ -6,7 +6,6 @@ from flask import Response, redirect, render_template, url_for
 
 from checklist import packs
 from checklist.errors import ChecklistError
-from checklist.store import SqliteStore
 from checklist.translation.packing import Packed
 from checklist.translation.table import is_pseudo
 from checklist.web import guard
@@ -45,13 +44,12 @@ def make_pack(tag: str) -> Response:
     """Make the pack and put it in force; raises words_unready with the reasons."""
     who, shared, folder = named(), parts(), opened(tag)
     now = shared.now()
-    packed = folder.pack(who, now)
-    clips = {digest: path.read_bytes() for digest, path in packed.clips.items()}
 
-    def work(store: SqliteStore) -> str:
-        return packs.keep(store, shared.identity, packed.body, clips, who, now)
+    def keep(packed: Packed) -> None:
+        clips = {digest: path.read_bytes() for digest, path in packed.clips.items()}
+        shared.journal.write(lambda store: packs.keep(store, shared.identity, packed.body, clips, who, now))
 
-    digest = shared.journal.write(work)
+    digest = folder.pack(who, now, keep).digest
     return renew_release(redirect(url_for("station.languages.pack", tag=tag, made=digest[:16]), 303))
 
 

@@ -109,9 +109,11 @@ def say_back(person: Person, page: str, text: str = "Stop after three"):
     return person.post(page, page=f"{HOME}/new", text=text, how="person", tgt=found[1] if found else "")
 
 
-def judge(person: Person, name: str, same: str = "yes"):
-    """Judge what a text was said to mean."""
-    return person.post(f"{text_page(name)}/judge", page=f"{HOME}/new", same=same, tgt=tgt(person, name))
+def judge(person: Person, name: str, same: str = "yes", **more: object):
+    """Judge what a text was said to mean, as its page shows it."""
+    back = re.search(r'name="back" value="([^"]*)"', person.get(f"{text_page(name)}/judge").text)
+    told = {"tgt": tgt(person, name), "back": back[1] if back else "", **more}
+    return person.post(f"{text_page(name)}/judge", page=f"{HOME}/new", same=same, **told)
 
 
 def approve(person: Person, list_id: str = "bedside"):

@@ -10,7 +10,7 @@ from checklist.errors import ChecklistError
 from checklist.translation.source import read_source, src_hash, tgt_hash, values_hash
 from checklist.translation.table import read_language, write_language
 from checklist.translation.workshop import Workshop
-from tests.translation.small import CHECKER, LEAD, SAID, change_english, check, finish, translate_back, write
+from tests.translation.small import CHECKER, LEAD, READER, SAID, change_english, check, finish, translate_back, write
 from tests.translation.test_clips import ONE, SOUND, recorded
 
 
@@ -104,7 +104,7 @@ def test_a_fault_that_slipped_past_the_check_keeps_its_list_out(folder, workshop
     # Rows as another program might have written them, all steps taken.
     for at, (act, by, more) in enumerate([
         ("written", "Asha", {"how": "person"}), ("checked", CHECKER, {"answers": {"meaning-word": "yes"}}),
-        ("back", CHECKER, {"how": "person", "text": "x"}), ("judged", LEAD, {"same": True}), ("approved", LEAD, {}),
+        ("back", READER, {"how": "person", "text": "x"}), ("judged", LEAD, {"same": True}), ("approved", LEAD, {}),
     ]):
         ledger.add(entry, bad, act, by, at, **more)
     path = workshop.own / "qvv" / "LC_MESSAGES" / "content.po"
