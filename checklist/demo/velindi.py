@@ -10,6 +10,7 @@ from dataclasses import replace
 from pathlib import Path
 
 from checklist.tables import TRANSLATIONS
+from checklist.translation import table_review
 from checklist.translation.catalog import write_catalog
 from checklist.translation.checks import asks, check_entry
 from checklist.translation.glossary import FILE as GLOSSARY
@@ -72,6 +73,7 @@ def invented_language(folder: Path, now: int | None = None) -> bool:
     ledger.add(
         source[WITHDRAWN], forms[WITHDRAWN], "withdrawn", LEAD, now - DAY_MS, note="The midwives read it as a question",
     )
+    ledger.add_all([table_review.approving(ledger, language, CHECKER, now - 5 * DAY_MS, table_review.seen(language))])
     (place / LEDGER).unlink(missing_ok=True)
     Ledger((), place / LEDGER).add_all(ledger.rows())
     states = {name: ledger.state(source[name], said) for name, said in forms.items()}

@@ -6,11 +6,10 @@ that somebody else wrote meanwhile.
 
 from collections.abc import Callable, Mapping, Sequence
 from contextlib import AbstractContextManager
-from dataclasses import replace
 from pathlib import Path
 
 from checklist.errors import ChecklistError
-from checklist.translation import packing
+from checklist.translation import packing, table_review
 from checklist.translation.approving import approving
 from checklist.translation.catalog import Catalog, export_catalog, write_catalog
 from checklist.translation.checks import Finding, blocks, unanswered
@@ -21,8 +20,8 @@ from checklist.translation.lists import Readiness, WordList, readiness
 from checklist.translation.packing import Packed, Shelf
 from checklist.translation.po import unseen
 from checklist.translation.returned import Taken, take, written
-from checklist.translation.source import Entry, src_hash, tgt_hash, tidy, values_hash
-from checklist.translation.table import Language, write_language
+from checklist.translation.source import Entry, tgt_hash, tidy, values_hash
+from checklist.translation.table import Language
 from checklist.whole_files import WholeFiles
 
 
@@ -96,11 +95,7 @@ class Folder:
 
     def attempts(self, name: str) -> list[dict]:
         """Give what was written for today's English after the text that stands, and did not take its place."""
-        src, tgt, found = src_hash(self._entry(name)), self.tgt(name), []
-        for row in self.history(name):
-            if row["act"] == "written" and row["src"] == src:
-                found = [] if row["tgt"] == tgt else [*found, row]
-        return found if self.forms(name) else []
+        return self._shelf.attempts(self._entry(name))
 
     def before(self, name: str) -> str | None:
         """Give the English of before that the text was made from, when it has changed since."""
@@ -212,16 +207,13 @@ class Folder:
         more = {"values": values_hash(dict(values)), "clip": digest}
         self._act(name, None, lambda shelf, entry, forms: [shelf.ledger.made(entry, forms, "heard", by, at, **more)])
 
-    def change_table(self, **changes: object) -> None:
+    def change_table(self, by: str = "", at: int = 0, **changes: object) -> None:
         """Change the table of the language; its tag and its plural forms stay. Raises language_malformed."""
-        def work(shelf: Shelf) -> None:
-            table = replace(shelf.language, **changes)
-            # Other forms in another order would say the words for 15 at 100.
-            if table.tag != self.tag or table.plural != shelf.language.plural:
-                raise ChecklistError("language_malformed", tag=self.tag, why="its tag and plural forms stay")
-            write_language(shelf.folder, table)
+        self._do(lambda shelf: table_review.change(shelf.folder, shelf.ledger, shelf.language, changes, by, at))
 
-        self._do(work)
+    def approve_table(self, by: str, at: int, seen: str) -> None:
+        """Approve the table as it was seen, by its hash; raises review_refused."""
+        self._do(lambda shelf: shelf.ledger.add_all([table_review.approving(shelf.ledger, shelf.language, by, at, seen)]))
 
     def change_glossary(self, terms: Sequence[Term]) -> None:
         """Put another glossary in the place of this one; raises language_malformed."""

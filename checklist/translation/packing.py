@@ -12,6 +12,7 @@ from functools import cached_property, lru_cache
 from pathlib import Path
 
 from checklist.errors import ChecklistError
+from checklist.translation import table_review
 from checklist.translation.catalog import Catalog, read_catalog, update
 from checklist.translation.checks import Finding, blocks, check_entry, unanswered
 from checklist.translation.clips import bound, clip_path, clips, is_spoken
@@ -19,7 +20,7 @@ from checklist.translation.glossary import Term, read_glossary
 from checklist.translation.ledger import FILE as LEDGER
 from checklist.translation.ledger import Ledger
 from checklist.translation.lists import MOST_WITHDRAWN, WordList, is_enough
-from checklist.translation.source import KEPT, Entry, src_hash
+from checklist.translation.source import KEPT, Entry, src_hash, tgt_hash
 from checklist.translation.table import Language, is_pseudo, read_language
 
 # So many reasons are told; the rest is a number.
@@ -108,6 +109,14 @@ class Shelf:
         told = self.forms(entry.id) if forms is None else forms
         return list(_found(replace(entry, values=()), tuple(told), self.rules))
 
+    def attempts(self, entry: Entry) -> list[dict]:
+        """Give what was written for today's English after the text that stands, and did not take its place."""
+        src, tgt, found = src_hash(entry), tgt_hash(self.forms(entry.id)), []
+        for row in self.ledger.history(entry.id):
+            if row["act"] == "written" and row["src"] == src:
+                found = [] if row["tgt"] == tgt else [*found, row]
+        return found if self.forms(entry.id) else []
+
     def was_in_use(self, entry: Entry) -> bool:
         """Tell whether a text of this id was once good enough for real use."""
         acts = ("approved",) if entry.safety else ("checked", "approved")
@@ -133,6 +142,8 @@ def build(folder: Path, source: Mapping[str, Entry], lists: Mapping[str, WordLis
             left_out.append(LeftOut(one.id, missing))
     if not ready:
         raise ChecklistError("words_unready", tag=shelf.language.tag, **_told(left_out))
+    if not table_review.approval(shelf.ledger, shelf.language):
+        raise ChecklistError("words_unready", tag=shelf.language.tag, id=table_review.NAME, why="unchecked")
     chosen = {name for one in ready for name in one.ids(source)}
     texts = {name: entry for name, entry in source.items() if name in chosen and name not in reasons}
     voice, files = _voice(shelf, texts)
@@ -157,8 +168,7 @@ def _body(
     shelf: Shelf, texts: Mapping[str, Entry], voice: dict, withdrawn: list[str], by: str, at: int
 ) -> bytes:
     language = shelf.language
-    plain = ("tag", "name", "english", "dir", "script", "sample", "decimal", "order", "digits", "units")
-    pack = {name: getattr(language, name) for name in plain} | {
+    pack = {name: getattr(language, name) for name in table_review.FIELDS} | {
         "pack": 1, "by": by, "at": at, "fallback": list(language.fallback),
         "plural": language.plural,
         "m": {name: _said(shelf.forms(name), entry) for name, entry in texts.items()},

@@ -45,7 +45,7 @@ def _for_templates() -> dict:
     return {
         "language_stylesheet": f"/r/{release}/css/languages.css",
         "script": lambda name: f"/r/{release}/station/{name}.js",
-        "person": person, "finding": finding, "obstacle": obstacle,
+        "person": person, "finding": finding, "obstacle": obstacle, "reason": reason,
     }
 
 

@@ -4,7 +4,7 @@ import re
 from html import unescape
 
 from tests.server.language_desk import (
-    HOME, NOTE, PULL, SAID, STOP, TAG, approve, asha, asked, back_pages, ben, check, chidi, in_force, judge, make_whole, room,
+    HOME, NOTE, PULL, SAID, STOP, TAG, approve, approve_table, asha, asked, back_pages, ben, check, chidi, in_force, judge, make_whole, room,
     say_back, settings, swahili, text_page, write,
 )
 from tests.server.people import quick_hashes, trail_of
@@ -243,3 +243,16 @@ def test_what_a_machine_says_back_is_not_put_before_a_judge(asha, ben, swahili):
     swahili.back(STOP, "a machine", 5, "Do not pull", "machine")
 
     assert ben.get(f"{text_page(STOP)}/judge").status_code == 409 and judge(ben, STOP).status_code == 409
+
+
+def test_the_table_needs_a_second_eye_before_a_pack(asha, ben, chidi, swahili, station):
+    swahili.change_table("Ben", 1)
+    make_whole(asha, ben, chidi, table=chidi)
+    swahili.refresh()
+    swahili.change_table("Ben", 2, decimal=",")
+
+    page = ben.get(f"{HOME}/{TAG}/pack").text
+    assert "0,5" in page and "kPa" in page and "You wrote this." in page
+    assert ben.post(f"{HOME}/{TAG}/pack", page=f"{HOME}/new").status_code == 409 and in_force(station) == {}
+    assert approve_table(ben).status_code == 409 and approve_table(chidi).status_code == 303
+    assert ben.post(f"{HOME}/{TAG}/pack", page=f"{HOME}/new").status_code == 303

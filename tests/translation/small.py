@@ -2,6 +2,8 @@
 
 from pathlib import Path
 
+from checklist.translation import table_review
+
 TABLE = """
 tag = "en"
 name = "English"
@@ -107,3 +109,4 @@ def finish(folder, list_id=None, at=10):
             if folder.source[name].safety:
                 translate_back(folder, name, at=at + 2)
         folder.approve(one, LEAD, at + 5)
+    folder.approve_table(LEAD, at, table_review.seen(folder.language))

@@ -21,8 +21,8 @@ def test_words_that_were_withdrawn_are_not_in_use_again_when_they_are_written_ag
 
 
 def test_no_line_can_be_withdrawn_while_a_pack_that_holds_it_is_put_in_force(folder, workshop):
-    finish(folder)
     folder.change_table(sample="Vv")
+    finish(folder)
     order, withdrawing = [], Thread(target=lambda: workshop.open("qvv").withdraw(
         "bed.stop", LEAD, 20, then=lambda: order.append("withdrawn")))
 
