@@ -24,6 +24,7 @@ from checklist.web.language_parts import (
     typed,
     writer,
 )
+from checklist.web.language_withdraw_pages import in_force
 from checklist.web.parts import parts
 
 # Numbers that fall into different plural forms of different languages.
@@ -95,6 +96,7 @@ def page(folder: Folder, name: str, attempt: Attempt | None = None) -> str:
         judged=is_judged(folder, name),
         neighbours=_neighbours(folder, name), beside=[told(row) for row in folder.attempts(name)],
         following=_following(folder, name, request.args.get("kept", "")),
+        in_force=in_force(parts().journal.reader, folder.tag).get(name, []),
     )
 
 
