@@ -15,7 +15,7 @@ from checklist.translation.catalog import Catalog, export_catalog, write_catalog
 from checklist.translation.checks import Finding, blocks, unanswered
 from checklist.translation.clips import Clip, clip_keys, clip_path, clips, read_clip
 from checklist.translation.glossary import Term, write_glossary
-from checklist.translation.ledger import Ledger, row_hash
+from checklist.translation.ledger import Ledger, folded, row_hash
 from checklist.translation.lists import Readiness, WordList, readiness
 from checklist.translation.packing import Packed, Shelf
 from checklist.translation.po import unseen
@@ -232,14 +232,16 @@ class Folder:
             "left": [row.id for row in self.catalog.left],
         }
 
-    def import_po(self, data: bytes, by: str, at: int, how: str = "person") -> Taken:
+    def import_po(self, data: bytes, by: str, at: int, how: str = "person", wrote: str = "") -> Taken:
         """Take in a file that came back; raises catalog_malformed with nothing kept.
 
-        Every changed text is a draft by whoever brought it, whatever the file says of itself.
+        Every changed text is a draft by whoever brought it, whatever the file says of itself, and by
+        whoever wrote it, where that is somebody else: neither is a second eye.
         """
         def work(shelf: Shelf) -> Taken:
             taken, rows, catalog = take(shelf, self.source, data, by, at, how)
-            shelf.ledger.add_all(rows)
+            others = [row | {"by": wrote} for row in rows if wrote and folded(wrote) != folded(row["by"])]
+            shelf.ledger.add_all([*others, *rows])
             self._keep(shelf, catalog)
             return taken
 
