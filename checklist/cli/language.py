@@ -147,6 +147,8 @@ def check(workshop: Workshop, tag: str, asks: bool) -> None:
 def pack(workshop: Workshop, tag: str, by: str, out: Path) -> None:
     """Make the pack of TAG: only whole lists, and only texts that may be used.
 
+    A second person approves its table (units, decimal mark) on the station's page first.
+
     \b
     Example:
       checklist language pack sw --by "Dr Chuma" --out packs

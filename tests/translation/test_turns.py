@@ -1,5 +1,6 @@
 """Each person is shown the texts that wait for them, and no others."""
 
+from checklist.translation.glossary import Term
 from checklist.translation.turns import following, turns
 from checklist.translation.workshop import Workshop
 from tests.translation.small import CHECKER, LEAD, READER, SAID, WRITER, change_english, check, finish, translate_back, write
@@ -70,3 +71,17 @@ def test_a_finished_list_waits_for_nobody_until_its_english_changes(folder, work
     after = Workshop(workshop.shipped, workshop.own).open("qvv")
 
     assert turns(after, WRITER)["write"] == ["bed.stop"]
+
+
+def test_the_next_of_a_kind_is_looked_for_no_further_and_a_text_is_checked_once(folder, monkeypatch):
+    for name in SAID:
+        write(folder, name)
+    looked = []
+    monkeypatch.setattr("checklist.translation.packing.check_entry", lambda entry, *_: looked.append(entry.id) or [])
+    folder.change_glossary([Term("pull", ("vut",))])
+
+    assert following(folder, "check", CHECKER) == "bed.stop" and looked == ["bed.stop"]
+    for _ in range(2):
+        turns(folder, CHECKER)
+        folder.refresh()
+    assert sorted(looked) == sorted(SAID)
