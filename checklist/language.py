@@ -4,7 +4,6 @@ English sentences stand in words/*.toml by id; any other language stands in PO
 files whose context is that id. Nothing here formats numbers or dates by locale.
 """
 
-import hashlib
 import json
 import re
 from collections import Counter
