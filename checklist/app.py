@@ -24,6 +24,7 @@ from checklist.web import (
     language_review_pages,
     language_text_pages,
     language_voice_pages,
+    language_withdraw_pages,
     limit_pages,
     problems,
     relay_api,
@@ -41,6 +42,7 @@ from checklist.web.parts import NAME, Parts
 # Their routes stand on one blueprint, which their first import fills.
 LANGUAGES = (
     language_pages, language_text_pages, language_review_pages, language_file_pages, language_voice_pages, language_pack_pages,
+    language_withdraw_pages,
     language_preview,
 )
 # Far above any batch or form; the page that takes in files allows itself more.

@@ -4,9 +4,9 @@ English sentences stand in words/*.toml by id; any other language stands in PO
 files whose context is that id. Nothing here formats numbers or dates by locale.
 """
 
-import hashlib
 import json
 import re
+from collections import Counter
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field, replace
 from pathlib import Path
@@ -15,7 +15,7 @@ from checklist.core.units import format_reading
 from checklist.errors import ChecklistError
 from checklist.translation import lists as word_lists
 from checklist.translation.catalog import read_catalog
-from checklist.translation.lists import WordList
+from checklist.translation.lists import MOST_WITHDRAWN, WordList
 from checklist.translation.po import Row
 from checklist.translation.source import SOURCE, read_source, src_hash, src_hash_of
 from checklist.translation.table import read_language
@@ -151,13 +151,18 @@ def load_all(translations: Path, *, own: Path | None = None, ready: Iterable[str
 def tablet_pack(body: bytes, source: Pack, lists: Mapping[str, WordList]) -> Pack:
     """Read a pack as it is kept, for the release of this source.
 
-    A sentence whose source has changed since is dropped and named in `withdrawn`; a list that was
-    whole in the pack stays offered, and those lines stand in the source language, marked.
+    A sentence whose source has changed since, or that cannot be filled as its source is, is dropped
+    and named in `withdrawn`; a list that lacks no more than a few lines stays offered, and those
+    stand in the source language, marked.
     """
     told = json.loads(body)
-    own = {name: text for name, text in told["m"].items() if source.src.get(name) == told["src"].get(name)}
+    own = {name: text for name, text in told["m"].items() if _is_sayable(name, text, told, source)}
     held = {source.files[name] for name in told["m"] if name in source.files}
-    ready = {name: all(file in held for file in row.files) for name, row in lists.items()}
+    lacks = Counter(file for name, file in source.files.items() if name not in own)
+    ready = {
+        name: all(file in held for file in row.files) and sum(lacks[file] for file in row.files) <= MOST_WITHDRAWN
+        for name, row in lists.items()
+    }
     offered = {file for name, row in lists.items() if ready[name] for file in row.files}
     lacking = {name for name in source.messages if name not in own and source.files[name] in offered}
     withdrawn = sorted(lacking | {name for name in (*told["m"], *told["withdrawn"]) if name not in own})
@@ -194,6 +199,24 @@ def _form_of(text: Text, values: Mapping[str, object], plural: str) -> str | Non
     n = int(str(values[COUNTED]))
     form = int(plural[n if n < _PLURALS else 100 + n % 100])
     return text[form] if form < len(text) else None
+
+
+def _is_sayable(name: str, text: Text, told: Mapping, source: Pack) -> bool:
+    """Tell whether a sentence of a pack is of today's source, and can be filled wherever that is."""
+    if name not in source.src or source.src[name] != told["src"].get(name):
+        return False
+    english = source.messages[name]
+    if isinstance(english, str) or isinstance(text, str):
+        return isinstance(english, str) and isinstance(text, str) and _fields(text) == _fields(english)
+    wanted = frozenset().union(*map(_fields, english))
+    # A form for one number need not write it.
+    return len(text) > max(map(int, told["plural"]), default=len(text)) and all(
+        wanted - {COUNTED} <= _fields(form) <= wanted for form in text)
+
+
+def _fields(text: str) -> frozenset[str]:
+    """Name the fields of a text; a brace that names none is a field that nothing fills."""
+    return frozenset(_FIELD.findall(text)) | frozenset(sign for sign in "{}" if sign in _FIELD.sub("", text))
 
 
 def _voice(told: Mapping, own: Mapping[str, Text]) -> dict[str, dict]:

@@ -8,6 +8,7 @@ import sqlite3
 import time
 from collections.abc import Callable
 from dataclasses import dataclass, field
+from importlib import metadata
 from typing import NamedTuple, Protocol
 
 from checklist import device, pack_body, packs, trail
@@ -17,6 +18,7 @@ from checklist.journal import Journal
 from checklist.packs import Place
 from checklist.station import Identity
 
+PROGRAM = "vacuum-birth-checklist"
 # After so many seconds births get their turn again.
 LONGEST_S = 60
 # These concern one pack; the others may still come.
@@ -61,6 +63,8 @@ def fetch(
     report, end = Report(), clock() + LONGEST_S
     for said in wanted(journal.reader, hub_id):
         try:
+            if _was_refused(journal.reader, said):
+                raise ChecklistError("pack_malformed", pack=said.digest)
             if not _fill(journal, said, shelf, now, lambda: clock() > end):
                 report.waits = True
                 return report
@@ -71,7 +75,17 @@ def fetch(
                 report.failure = error.code
                 return report
             report.refused[said.tag] = error.code
+            if error.code == "pack_malformed":
+                journal.write(lambda store, said=said: _remember(store.connection, said))
     return report
+
+
+def version() -> str:
+    """Name this version of the program and of what it reads: another one may read what this one refused."""
+    try:
+        return f"{metadata.version(PROGRAM)} {pack_body.VERSION}"
+    except metadata.PackageNotFoundError:
+        return str(pack_body.VERSION)
 
 
 def wanted(reader: sqlite3.Connection, hub_id: str) -> list[Said]:
@@ -133,6 +147,18 @@ def _fill(
             lambda store, digest=digest, clip=clip: packs.store_clip(store.connection, digest, clip)
         )
     return True
+
+
+def _was_refused(reader: sqlite3.Connection, said: Said) -> bool:
+    """Tell whether this very version fetched that pack and could not read it; fetching it again would change nothing."""
+    told = "select 1 from pack_refused where log = ? and seq = ? and version = ?"
+    return reader.execute(told, (*said.place, version())).fetchone() is not None
+
+
+def _remember(connection: sqlite3.Connection, said: Said) -> None:
+    connection.execute(
+        "insert or replace into pack_refused (log, seq, version) values (?, ?, ?)", (*said.place, version())
+    )
 
 
 def _heed(journal: Journal, identity: Identity, said: Said, now: int) -> None:

@@ -1,11 +1,12 @@
-"""The release of the tablet app that is in force, and the one before it.
+"""The release of the tablet app that is in force, and the ones before it.
 
 Made anew when other packs come into force. A tablet that is in the middle of fetching
-the one before finds every file of it still there.
+an earlier one finds every file of it still there.
 """
 
 import sqlite3
 from collections.abc import Callable, Hashable, Mapping
+from dataclasses import replace
 from threading import Lock
 
 from checklist import language, packs
@@ -13,11 +14,13 @@ from checklist.config import Settings
 from checklist.errors import ChecklistError
 from checklist.journal import Journal
 from checklist.language import SOURCE, Pack
-from checklist.pack_body import clips_of, read
+from checklist.pack_body import clips_of, digest, read
 from checklist.shell import File, Release
 from checklist.translation.lists import WordList
 
 Words = dict[str, bytes]
+# Two lines withdrawn and a pack made, all while a tablet fetches, must not take its files from it.
+KEPT = 4
 
 
 class Releases:
@@ -46,7 +49,7 @@ class Releases:
         return self.last
 
     def find(self, address: str) -> File | None:
-        """Find a file of the release in force or of the one before."""
+        """Find a file of the release in force or of those before."""
         return next((release.files[address] for release in self._kept if address in release.files), None)
 
     def _renew(self) -> None:
@@ -56,13 +59,14 @@ class Releases:
             return
         fresh = self._make()
         if fresh.name != self.last.name:
-            self._kept = (fresh, self.last)
+            self._kept = (fresh, *self._kept)[:KEPT]
         self._seen = seen
 
 
 def of_station(settings: Settings, journal: Journal, shipped: dict[str, Pack]) -> Releases:
     """Give the releases of a station: the app, the shipped words, and the packs in force here."""
     seen: list[Hashable] = [()]
+    voice: dict[str, bytes] = {}
 
     def made_of() -> Hashable:
         try:
@@ -73,7 +77,8 @@ def of_station(settings: Settings, journal: Journal, shipped: dict[str, Pack]) -
         return seen[0]
 
     def make() -> Release:
-        words, voice = _words(journal.reader, shipped, lists, in_force)
+        nonlocal voice
+        words, voice = _words(journal.reader, shipped, lists, in_force, voice)
         return Release.build(settings.static, words, settings.demo, pages=language.pages_of(lists), voice=voice)
 
     lists = language.read_lists(settings.translations)
@@ -82,20 +87,38 @@ def of_station(settings: Settings, journal: Journal, shipped: dict[str, Pack]) -
 
 
 def _words(
-    reader: sqlite3.Connection, shipped: dict[str, Pack], lists: dict[str, WordList], in_force: dict[str, Pack]
+    reader: sqlite3.Connection, shipped: dict[str, Pack], lists: dict[str, WordList], in_force: dict[str, Pack],
+    known: dict[str, bytes],
 ) -> tuple[Words, dict[str, bytes]]:
-    """Gather the words as tablets read them, and the clips that go with them; fills in the packs in force."""
+    """Gather the words as tablets read them, and the clips that go with them; fills in the packs in force.
+
+    known: clips that the release before has, which need not be held twice.
+    """
     words = {tag: pack.as_json() for tag, pack in shipped.items()}
     voice: dict[str, bytes] = {}
     for tag, body in _kept(reader).items():
         try:
-            in_force[tag] = language.tablet_pack(body, shipped[SOURCE], lists)
-            words[tag] = in_force[tag].as_json()
+            pack = language.tablet_pack(body, shipped[SOURCE], lists)
+            found = {clip: data for clip in clips_of(read(body)) if (data := known.get(clip) or _clip(reader, clip))}
+            # What cannot be played is named nowhere: the sentence is shown, as one that was never recorded.
+            files = {f"voice/{clip}.webm" for clip in found}
+            pack = replace(pack, voice={key: row for key, row in pack.voice.items() if row["file"] in files})
+            words[tag] = pack.as_json()
         except (ChecklistError, KeyError, TypeError, ValueError):
             # A pack that another version kept and this one cannot use must not keep a tablet from its app.
             continue
-        voice |= {clip: packs.held(reader, clip) or b"" for clip in clips_of(read(body))}
-    return words, {clip: body for clip, body in voice.items() if body}
+        voice |= found
+        in_force[tag] = pack
+    return words, voice
+
+
+def _clip(reader: sqlite3.Connection, clip: str) -> bytes | None:
+    """Give a clip, or None when it is not held or was damaged where it lay."""
+    try:
+        body = packs.held(reader, clip)
+    except sqlite3.Error:
+        return None
+    return body if body and digest(body) == clip else None
 
 
 def _kept(reader: sqlite3.Connection) -> Words:

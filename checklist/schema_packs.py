@@ -33,4 +33,11 @@ def m050_carry_packs(db: Database) -> None:
     )
 
 
-STEPS = (m050_carry_packs,)
+def m051_remember_refused_packs(db: Database) -> None:
+    """Keep which word of a hub named a pack that this version of the program cannot read."""
+    db.table("pack_refused").create(
+        {"log": str, "seq": int, "version": str}, pk=("log", "seq"), not_null={"version"}
+    )
+
+
+STEPS = (m050_carry_packs, m051_remember_refused_packs)

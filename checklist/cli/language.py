@@ -147,6 +147,8 @@ def check(workshop: Workshop, tag: str, asks: bool) -> None:
 def pack(workshop: Workshop, tag: str, by: str, out: Path) -> None:
     """Make the pack of TAG: only whole lists, and only texts that may be used.
 
+    A second person approves its table (units, decimal mark) on the station's page first.
+
     \b
     Example:
       checklist language pack sw --by "Dr Chuma" --out packs
@@ -194,11 +196,12 @@ def import_po(workshop: Workshop, tag: str, file: Path, by: str, how: str) -> No
     except OSError as error:
         raise Refusal(f"{file} cannot be read: {error}.", NO_INPUT) from error
     taken = workshop.open(tag).import_po(data, by, _now(), how)
-    for fate in ("changed", "stale", "unknown"):
+    for fate in ("changed", "stale", "unknown", "empty", "control"):
         for name in getattr(taken, fate):
             click.echo(f"{fate}\t{name}")
     click.echo(f"{len(taken.taken)} taken, {len(taken.same)} as they were, {len(taken.changed)} changed here meanwhile, "
-               f"{len(taken.stale)} from other English, {len(taken.unknown)} unknown")
+               f"{len(taken.stale)} from other English, {len(taken.unknown)} unknown, "
+               f"{len(taken.empty) + len(taken.control)} blank or with a hidden sign")
 
 
 def _lines(found: Iterable[tuple[str, list[Finding]]], words: Pack, levels: Counter, whole: bool) -> Iterable[str]:

@@ -1,7 +1,7 @@
 """An invented language in which approval, withdrawal and fallback can be seen.
 
 Velindi is English with its vowels moved on by one, so whoever looks at the demonstration
-can tell what a line says. Nobody speaks it, and its three people are invented.
+can tell what a line says. Nobody speaks it, and its four people are invented.
 """
 
 import re
@@ -10,6 +10,7 @@ from dataclasses import replace
 from pathlib import Path
 
 from checklist.tables import TRANSLATIONS
+from checklist.translation import table_review
 from checklist.translation.catalog import write_catalog
 from checklist.translation.checks import asks, check_entry
 from checklist.translation.glossary import FILE as GLOSSARY
@@ -24,7 +25,7 @@ from checklist.translation.table import FILE as TABLE
 from checklist.translation.table import Language, read_language, write_language
 
 TAG, NAME = "qvv", "Velindi"
-WRITER, CHECKER, LEAD = "Asha Demo", "Ben Demo", "Chandra Demo"
+WRITER, CHECKER, READER, LEAD = "Asha Demo", "Ben Demo", "Dara Demo", "Chandra Demo"
 APPROVED, BEGUN = "bedside", "debrief"
 # Seen on the first screen, so the demonstration shows what a withdrawn line looks like.
 WITHDRAWN = "home.start_note"
@@ -72,6 +73,7 @@ def invented_language(folder: Path, now: int | None = None) -> bool:
     ledger.add(
         source[WITHDRAWN], forms[WITHDRAWN], "withdrawn", LEAD, now - DAY_MS, note="The midwives read it as a question",
     )
+    ledger.add_all([table_review.approving(ledger, language, CHECKER, now - 5 * DAY_MS, table_review.seen(language))])
     (place / LEDGER).unlink(missing_ok=True)
     Ledger((), place / LEDGER).add_all(ledger.rows())
     states = {name: ledger.state(source[name], said) for name, said in forms.items()}
@@ -82,13 +84,13 @@ def invented_language(folder: Path, now: int | None = None) -> bool:
 
 
 def _approve(ledger: Ledger, entry: Entry, forms: list[str], language: Language, place: Path, now: int) -> None:
-    """Take a text through every step, as the three of them did."""
+    """Take a text through every step, as the four of them did."""
     found = asks(check_entry(entry, forms, language, read_glossary(place)))
     ledger.add(entry, forms, "written", WRITER, now - 9 * DAY_MS, "person")
     answers = {finding.code: "Read aloud: the same." for finding in found}
     ledger.add(entry, forms, "checked", CHECKER, now - 8 * DAY_MS, answers=answers)
     if entry.safety:
-        ledger.add(entry, forms, "back", CHECKER, now - 7 * DAY_MS, "person", text=english(forms[0]))
+        ledger.add(entry, forms, "back", READER, now - 7 * DAY_MS, "person", text=english(forms[0]))
         ledger.add(entry, forms, "judged", LEAD, now - 6 * DAY_MS, same=True)
     ledger.add(entry, forms, "approved", LEAD, now - 5 * DAY_MS)
 

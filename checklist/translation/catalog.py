@@ -76,7 +76,7 @@ def write_catalog(
     target = folder / FILE
     target.parent.mkdir(parents=True, exist_ok=True)
     with WholeFiles() as files:
-        files.open(target).write(format_po(_header(language), [*rows, *old.left]))
+        files.open(target).write(_proven(language, [*rows, *old.left]))
 
 
 def export_catalog(language: Language, source: Mapping[str, Entry], catalog: Catalog, states: Mapping[str, str]) -> bytes:
@@ -154,6 +154,16 @@ def check_header(header: Mapping[str, str], rows: Iterable[Row], language: Langu
     # The same forms in another order would show the words for 15 at 100.
     if not same:
         raise ChecklistError("catalog_malformed", why=f"Plural-Forms is {told}, not {language.plural_forms}")
+
+
+def _proven(language: Language, rows: Sequence[Row]) -> bytes:
+    """Write a file that can be read again: one that cannot must not take the place of one that can."""
+    data = format_po(_header(language), rows)
+    told = {row.id: row.forms for row in parse(data)[1] if not row.gone}
+    lost = [row.id for row in rows if not row.gone and any(row.forms) and told.get(row.id) != row.forms]
+    if lost:
+        raise ChecklistError("catalog_malformed", id=lost[0], why="it would be read back as another text")
+    return data
 
 
 def _header(language: Language) -> dict[str, str]:

@@ -5,22 +5,23 @@ that somebody else wrote meanwhile.
 """
 
 from collections.abc import Callable, Mapping, Sequence
-from dataclasses import replace
+from contextlib import AbstractContextManager
 from pathlib import Path
 
 from checklist.errors import ChecklistError
-from checklist.translation import packing
+from checklist.translation import packing, table_review
+from checklist.translation.approving import approving
 from checklist.translation.catalog import Catalog, export_catalog, write_catalog
-from checklist.translation.checks import Finding, blocks, check_entry, unanswered
+from checklist.translation.checks import Finding, blocks, unanswered
 from checklist.translation.clips import Clip, clip_keys, clip_path, clips, read_clip
 from checklist.translation.glossary import Term, write_glossary
-from checklist.translation.ledger import Ledger
+from checklist.translation.ledger import Ledger, folded, row_hash
 from checklist.translation.lists import Readiness, WordList, readiness
 from checklist.translation.packing import Packed, Shelf
+from checklist.translation.po import unseen
 from checklist.translation.returned import Taken, take, written
-from checklist.translation.source import Entry, src_hash, tgt_hash, tidy, values_hash
-from checklist.translation.table import Language, write_language
-from checklist.translation.todo import is_next
+from checklist.translation.source import Entry, tgt_hash, tidy, values_hash
+from checklist.translation.table import Language
 from checklist.whole_files import WholeFiles
 
 
@@ -30,9 +31,10 @@ class Folder:
     def __init__(
         self, tag: str, source: Mapping[str, Entry], lists: Mapping[str, WordList],
         place: Callable[[], Path], changing: Callable[[str, Callable[[Path], object]], object],
+        alone: Callable[[], AbstractContextManager],
     ) -> None:
         self.tag, self.source, self.lists = tag, source, lists
-        self._place, self._changing = place, changing
+        self._place, self._changing, self._alone = place, changing, alone
         self.refresh()
 
     def refresh(self) -> None:
@@ -81,7 +83,7 @@ class Folder:
 
     def findings(self, name: str, forms: Sequence[str] | None = None) -> list[Finding]:
         """Check the text of an id, or the forms that somebody is about to write."""
-        return check_entry(self._entry(name), self.forms(name) if forms is None else forms, self.language, self.glossary)
+        return self._shelf.findings(self._entry(name), forms)
 
     def obstacles(self, name: str) -> list[str]:
         """Name what keeps a text out of a pack; empty when it may go in."""
@@ -93,16 +95,7 @@ class Folder:
 
     def attempts(self, name: str) -> list[dict]:
         """Give what was written for today's English after the text that stands, and did not take its place."""
-        src, tgt, found = src_hash(self._entry(name)), self.tgt(name), []
-        for row in self.history(name):
-            if row["act"] == "written" and row["src"] == src:
-                found = [] if row["tgt"] == tgt else [*found, row]
-        return found if self.forms(name) else []
-
-    def todo(self, act: str, by: str, list_id: str = "") -> list[str]:
-        """Give the ids on which this person could take this step next: written, checked, back or judged."""
-        ids = self.lists[list_id].ids(self.source) if list_id else self.source
-        return [name for name in ids if is_next(self._shelf, self.source[name], act, by)]
+        return self._shelf.attempts(self._entry(name))
 
     def before(self, name: str) -> str | None:
         """Give the English of before that the text was made from, when it has changed since."""
@@ -122,6 +115,8 @@ class Folder:
         An attempt that came second is kept in the ledger with its words, and the text stays.
         """
         entry, forms = self._entry(name), [tidy(form) for form in forms]
+        if signs := unseen("".join(forms)):
+            raise ChecklistError("review_refused", id=name, why="findings", codes=f"control {', '.join(signs)}")
 
         def work(shelf: Shelf) -> bool:
             row = written(shelf, entry, forms, by, how, at, note)
@@ -141,7 +136,7 @@ class Folder:
     def check(self, name: str, by: str, at: int, answers: Mapping[str, str], tgt: str | None = None, note: str = "") -> None:
         """Say that a text is right, with an answer to every ask; raises review_refused, words_changed."""
         def rows(shelf: Shelf, entry: Entry, forms: list[str]) -> list[dict]:
-            findings = check_entry(entry, forms, shelf.language, shelf.glossary)
+            findings = shelf.findings(entry, forms)
             wrong, open_asks = blocks(findings), unanswered(findings, dict(answers))
             if forms and (wrong or open_asks):
                 why = "findings" if wrong else "unanswered"
@@ -157,15 +152,24 @@ class Folder:
         self._act(name, tgt, lambda shelf, entry, forms: [
             shelf.ledger.made(entry, forms, "back", by, at, how, text=text.strip())])
 
-    def judge(self, name: str, by: str, at: int, same: bool, tgt: str | None = None, note: str = "") -> None:
-        """Judge whether the back-translation says the same as the English."""
-        self._act(name, tgt, lambda shelf, entry, forms: [
-            shelf.ledger.made(entry, forms, "judged", by, at, note=note, same=same)])
+    def judge(
+        self, name: str, by: str, at: int, same: bool, tgt: str | None = None, note: str = "", back: str | None = None,
+        then: Callable[[], object] = lambda: None,
+    ) -> None:
+        """Judge whether the back-translation says the same as the English; back: the hash of the row that was read.
 
-    def withdraw(self, name: str, by: str, at: int, note: str = "") -> None:
-        """Take a text out of use until it is checked and approved anew."""
-        self._act(name, None, lambda shelf, entry, forms: [
-            shelf.ledger.made(entry, forms, "withdrawn", by, at, note=note)])
+        then: what is done before anybody else may work on the language.
+        """
+        def rows(shelf: Shelf, entry: Entry, forms: list[str]) -> list[dict]:
+            read = shelf.ledger.said_back(entry, forms)
+            told = row_hash(read) if back is None and read else back
+            return [shelf.ledger.made(entry, forms, "judged", by, at, note=note, same=same, back=told)]
+
+        self._act(name, tgt, rows, then)
+
+    def withdraw(self, name: str, by: str, at: int, note: str = "", then: Callable[[], object] = lambda: None) -> None:
+        """Take every text of an id out of use until it is checked and approved anew; then: as in judge()."""
+        self._act(name, None, lambda shelf, entry, forms: shelf.ledger.withdrawing(entry, forms, by, at, note), then)
 
     def approve(self, list_id: str, by: str, at: int, note: str = "") -> int:
         """Approve a whole list; gives how many texts. Raises words_unready with what still lacks, and then writes nothing."""
@@ -173,19 +177,7 @@ class Folder:
             raise ChecklistError("not_found", list=list_id)
 
         def work(shelf: Shelf) -> int:
-            rows, reasons = [], {}
-            for name in self.lists[list_id].ids(self.source):
-                entry, forms = self.source[name], shelf.forms(name)
-                if shelf.ledger.state(entry, forms) == "approved":
-                    continue
-                told = [why for why in shelf.reasons(entry) if why != "checked"]
-                told += [why] if (why := shelf.ledger.refusal(entry, forms, "approved", by)) and why not in told else []
-                if told:
-                    reasons[name] = told
-                else:
-                    rows.append(shelf.ledger.made(entry, forms, "approved", by, at, note=note))
-            if reasons:
-                raise ChecklistError("words_unready", tag=self.tag, **packing.told_of(list_id, reasons))
+            rows = approving(shelf, self.lists[list_id], self.source, by, at, note)
             shelf.ledger.add_all(rows)
             self._keep(shelf, shelf.catalog)
             return len(rows)
@@ -215,16 +207,13 @@ class Folder:
         more = {"values": values_hash(dict(values)), "clip": digest}
         self._act(name, None, lambda shelf, entry, forms: [shelf.ledger.made(entry, forms, "heard", by, at, **more)])
 
-    def change_table(self, **changes: object) -> None:
+    def change_table(self, by: str = "", at: int = 0, **changes: object) -> None:
         """Change the table of the language; its tag and its plural forms stay. Raises language_malformed."""
-        def work(shelf: Shelf) -> None:
-            table = replace(shelf.language, **changes)
-            # Other forms in another order would say the words for 15 at 100.
-            if table.tag != self.tag or table.plural != shelf.language.plural:
-                raise ChecklistError("language_malformed", tag=self.tag, why="its tag and plural forms stay")
-            write_language(shelf.folder, table)
+        self._do(lambda shelf: table_review.change(shelf.folder, shelf.ledger, shelf.language, changes, by, at))
 
-        self._do(work)
+    def approve_table(self, by: str, at: int, seen: str) -> None:
+        """Approve the table as it was seen, by its hash; raises review_refused."""
+        self._do(lambda shelf: shelf.ledger.add_all([table_review.approving(shelf.ledger, shelf.language, by, at, seen)]))
 
     def change_glossary(self, terms: Sequence[Term]) -> None:
         """Put another glossary in the place of this one; raises language_malformed."""
@@ -243,14 +232,16 @@ class Folder:
             "left": [row.id for row in self.catalog.left],
         }
 
-    def import_po(self, data: bytes, by: str, at: int, how: str = "person") -> Taken:
+    def import_po(self, data: bytes, by: str, at: int, how: str = "person", wrote: str = "") -> Taken:
         """Take in a file that came back; raises catalog_malformed with nothing kept.
 
-        Every changed text is a draft by whoever brought it, whatever the file says of itself.
+        Every changed text is a draft by whoever brought it, whatever the file says of itself, and by
+        whoever wrote it, where that is somebody else: neither is a second eye.
         """
         def work(shelf: Shelf) -> Taken:
             taken, rows, catalog = take(shelf, self.source, data, by, at, how)
-            shelf.ledger.add_all(rows)
+            others = [row | {"by": wrote} for row in rows if wrote and folded(wrote) != folded(row["by"])]
+            shelf.ledger.add_all([*others, *rows])
             self._keep(shelf, catalog)
             return taken
 
@@ -260,9 +251,14 @@ class Folder:
         """Give the file that a translator takes away."""
         return export_catalog(self.language, self.source, self.catalog, self.states())
 
-    def pack(self, by: str, at: int) -> Packed:
-        """Make the pack; raises words_unready with the reasons."""
-        return packing.build(self._place(), self.source, self.lists, by, at)
+    def pack(self, by: str, at: int, keep: Callable[[Packed], object] | None = None) -> Packed:
+        """Make the pack; raises words_unready. keep: puts it in force while nobody can withdraw a line that it holds."""
+        if keep is None:
+            return packing.build(self._place(), self.source, self.lists, by, at)
+        with self._alone():
+            made = packing.build(self._place(), self.source, self.lists, by, at)
+            keep(made)
+        return made
 
     def _entry(self, name: str) -> Entry:
         if name not in self.source:
@@ -274,7 +270,10 @@ class Folder:
         self.refresh()
         return done
 
-    def _act(self, name: str, tgt: str | None, rows: Callable[[Shelf, Entry, list[str]], list[dict]]) -> None:
+    def _act(
+        self, name: str, tgt: str | None, rows: Callable[[Shelf, Entry, list[str]], list[dict]],
+        then: Callable[[], object] = lambda: None,
+    ) -> None:
         """Add rows on the text as it stands; refused when it is no more the one that was looked at."""
         entry = self._entry(name)
 
@@ -283,6 +282,7 @@ class Folder:
             if tgt is not None and tgt_hash(forms) != tgt:
                 raise ChecklistError("words_changed", id=name)
             shelf.ledger.add_all(rows(shelf, entry, forms))
+            then()
             self._keep(shelf, shelf.catalog)
 
         self._do(work)

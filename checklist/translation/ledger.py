@@ -68,20 +68,27 @@ class Ledger:
         if not forms or not all(form.strip() for form in forms):
             return "missing"
         rows, writers = self.of(entry, forms), self.writers(entry, forms)
-        state = "draft"
+        state, seen = "draft", _seen(rows)
         for place, row in enumerate(rows):
             by_other = folded(row["by"]) not in writers | {UNNAMED}
             if row["act"] == "withdrawn":
                 state = "draft"
+            elif row["act"] == "judged" and _back(rows[:place + 1], writers, seen)[0] == "differs":
+                # Whatever was said of it before, it was not understood as it was meant.
+                state = "draft"
             elif row["act"] == "checked" and by_other and _by_a_person(rows):
                 state = "checked" if state == "draft" else state
             elif row["act"] == "approved" and by_other and state == "checked":
-                state = "approved" if not entry.safety or _back(rows[:place], writers) == "same" else state
+                state = "approved" if not entry.safety or _back(rows[:place], writers, seen)[0] == "same" else state
         return state
 
     def back(self, entry: Entry, forms: Sequence[str]) -> str:
         """Say how the back-translation of a text stands: none, waits (to be judged), same or differs."""
-        return _back(self.of(entry, forms), self.writers(entry, forms))
+        return self._back(entry, forms)[0]
+
+    def said_back(self, entry: Entry, forms: Sequence[str]) -> dict | None:
+        """Give the row of the newest back-translation that counts; None when there is none."""
+        return self._back(entry, forms)[1]
 
     def last(self, entry: Entry, forms: Sequence[str], act: str) -> dict | None:
         """Give the newest row of an act on this text; of a check none that was withdrawn since."""
@@ -108,6 +115,16 @@ class Ledger:
             raise ChecklistError("review_refused", id=entry.id, why=why)
         row = dict(zip(_ORDER, (entry.id, src_hash(entry), tgt_hash(forms), act, by, at, how, note), strict=True))
         return row | more
+
+    def withdrawing(self, entry: Entry, forms: Sequence[str], /, by: str, at: int, note: str = "") -> list[dict]:
+        """Make the rows that take a text out of use, and every other text of its id that was checked."""
+        row = self.made(entry, forms, "withdrawn", by, at, note=note)
+        last = {(row["src"], row["tgt"]): ""}
+        for each in self._of.get(entry.id, ()):
+            if each["act"] in ("checked", "approved", "withdrawn"):
+                last[each["src"], each["tgt"]] = each["act"]
+        here = (row["src"], row["tgt"])
+        return [row | {"src": src, "tgt": tgt} for (src, tgt), act in last.items() if (src, tgt) == here or act != "withdrawn"]
 
     def add_all(self, rows: Sequence[dict]) -> list[dict]:
         """Add rows together: all are on the disk, or none was promised."""
@@ -138,18 +155,33 @@ class Ledger:
             return "writer"
         if act == "checked" and not _by_a_person(rows):
             return "machine"
+        # Who checks or judges knows the English; who says back what a text means must not, before or after.
+        if (act == "back" and folded(by) in _seen(rows)) or (act in ("checked", "judged") and folded(by) in _readers(rows)):
+            return "same_person"
         if act == "judged":
-            return _judging(rows, by, more)
+            return self._judging(entry, forms, more)
         if act == "approved":
-            return self._approving(entry, forms, rows, writers)
+            return self._approving(entry, forms)
         if act == "heard":
             return _hearing(rows, by, more)
         return "unconsented" if act == "recorded" and more.get("consent") is not True else ""
 
-    def _approving(self, entry: Entry, forms: Sequence[str], rows: list[dict], writers: set[str]) -> str:
+    def _approving(self, entry: Entry, forms: Sequence[str]) -> str:
         if self.state(entry, forms) == "draft":
             return "unchecked"
-        return "unjudged" if entry.safety and _back(rows, writers) != "same" else ""
+        return "unjudged" if entry.safety and self.back(entry, forms) != "same" else ""
+
+    def _judging(self, entry: Entry, forms: Sequence[str], more: dict) -> str:
+        if type(more.get("same")) is not bool:
+            return "unknown"
+        row = self.said_back(entry, forms)
+        if row is None:
+            return "no_back"
+        return "changed" if more.get("back") not in (None, row_hash(row)) else ""
+
+    def _back(self, entry: Entry, forms: Sequence[str]) -> tuple[str, dict | None]:
+        rows = self.of(entry, forms)
+        return _back(rows, self.writers(entry, forms), _seen(rows))
 
     def _keep(self, row: dict) -> None:
         self._rows.append(row)
@@ -165,6 +197,11 @@ def merge(one: Iterable[dict], other: Iterable[dict]) -> list[dict]:
 def folded(name: str) -> str:
     """Fold a person's name, so that a space or a capital makes no second person."""
     return " ".join(unicodedata.normalize("NFKC", name).casefold().split())
+
+
+def row_hash(row: dict) -> str:
+    """Name one row, so that what is said of it can be bound to it."""
+    return tgt_hash([json.dumps(row, sort_keys=True)])
 
 
 def line(row: dict) -> str:
@@ -184,12 +221,26 @@ def _row(text: bytes, number: int) -> dict:
 
 
 def _append(path: Path, rows: Sequence[dict]) -> None:
-    path.parent.mkdir(parents=True, exist_ok=True)
-    with path.open("ab+") as file:
-        _drop_what_was_cut_off(file)
-        file.write("".join(line(row) + "\n" for row in rows).encode())
-        file.flush()
-        os.fsync(file.fileno())
+    try:
+        path.parent.mkdir(parents=True, exist_ok=True)
+        # Unbuffered: what a full disk refused must not be written after all when the file is closed.
+        with path.open("ab+", buffering=0) as file:
+            _drop_what_was_cut_off(file)
+            size = file.seek(0, os.SEEK_END)
+            try:
+                _write_whole(file, "".join(line(row) + "\n" for row in rows).encode())
+                os.fsync(file.fileno())
+            except OSError:
+                # A half that stays would be one row cut off, and the rows before it would count alone.
+                file.truncate(size)
+                raise
+    except OSError as error:
+        raise ChecklistError("data_unwritable", path=str(path), why=str(error)) from None
+
+
+def _write_whole(file, data: bytes) -> None:
+    while data:
+        data = data[file.write(data):]
 
 
 def _drop_what_was_cut_off(file) -> None:
@@ -205,26 +256,27 @@ def _by_a_person(rows: list[dict]) -> bool:
     return any(row["act"] == "written" and row.get("how") != "machine" and row["by"] != UNNAMED for row in rows)
 
 
-def _back(rows: list[dict], writers: set[str]) -> str:
-    """Say how the newest back-translation by somebody else stands: none, waits, same or differs."""
-    state, back_by = "none", None
+def _seen(rows: list[dict]) -> set[str]:
+    """Name whoever knows the English of a text without having written it: who checked or judged it at any time."""
+    return {folded(row["by"]) for row in rows if row["act"] in ("checked", "judged")}
+
+
+def _readers(rows: list[dict]) -> set[str]:
+    return {folded(row["by"]) for row in rows if row["act"] == "back" and row.get("how") != "machine"}
+
+
+def _back(rows: list[dict], writers: set[str], seen: set[str]) -> tuple[str, dict | None]:
+    """Say how the newest back-translation that counts stands, and give its row: none, waits, same or differs."""
+    state, back = "none", None
     for row in rows:
-        if row["act"] == "back":
-            # What a machine says back may be kept as a hint; it repeats the mistakes of a machine.
-            counts = folded(row["by"]) not in writers and row.get("how") != "machine"
-            state, back_by = ("waits", folded(row["by"])) if counts else ("none", None)
-        elif row["act"] == "judged" and back_by and folded(row["by"]) not in {back_by, *writers}:
-            state = "same" if row.get("same") is True else "differs"
-    return state
-
-
-def _judging(rows: list[dict], by: str, more: dict) -> str:
-    backs = [row for row in rows if row["act"] == "back"]
-    if type(more.get("same")) is not bool:
-        return "unknown"
-    if not backs:
-        return "no_back"
-    return "same_person" if folded(backs[-1]["by"]) == folded(by) else ""
+        by = folded(row["by"])
+        # What a machine says back may be kept as a hint; it repeats the mistakes of a machine.
+        if row["act"] == "back" and by not in writers | seen and row.get("how") != "machine":
+            state, back = "waits", row
+        elif row["act"] == "judged" and back and by not in {folded(back["by"]), *writers}:
+            if row.get("back") in (None, row_hash(back)):
+                state = "same" if row.get("same") is True else "differs"
+    return state, back
 
 
 def _hearing(rows: list[dict], by: str, more: dict) -> str:

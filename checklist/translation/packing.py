@@ -6,25 +6,25 @@ hash of its bytes, so two people can tell that they mean the same one.
 
 import hashlib
 import json
-from collections.abc import Mapping
-from dataclasses import dataclass
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field, replace
+from functools import cached_property, lru_cache
 from pathlib import Path
 
 from checklist.errors import ChecklistError
+from checklist.translation import table_review
 from checklist.translation.catalog import Catalog, read_catalog, update
 from checklist.translation.checks import Finding, blocks, check_entry, unanswered
 from checklist.translation.clips import bound, clip_path, clips, is_spoken
 from checklist.translation.glossary import Term, read_glossary
 from checklist.translation.ledger import FILE as LEDGER
 from checklist.translation.ledger import Ledger
-from checklist.translation.lists import WordList, is_enough
-from checklist.translation.source import Entry, src_hash
+from checklist.translation.lists import MOST_WITHDRAWN, WordList, is_enough
+from checklist.translation.source import KEPT, Entry, src_hash, tgt_hash
 from checklist.translation.table import Language, is_pseudo, read_language
 
 # So many reasons are told; the rest is a number.
 MOST_REASONS = 8
-# Common practice, no source: a list with more lines in another language than this is half and half.
-MOST_WITHDRAWN = 5
 
 
 @dataclass(frozen=True)
@@ -46,6 +46,15 @@ class Packed:
 
 
 @dataclass(frozen=True)
+class Rules:
+    """What a text is checked by besides its English; two are the same when they say the same."""
+
+    said: str
+    language: Language = field(compare=False)
+    glossary: Sequence[Term] = field(compare=False)
+
+
+@dataclass(frozen=True)
 class Shelf:
     """Everything in the folder of a language, read once."""
 
@@ -54,6 +63,11 @@ class Shelf:
     catalog: Catalog
     ledger: Ledger
     glossary: list[Term]
+
+    @cached_property
+    def rules(self) -> "Rules":
+        """Give what texts are checked by."""
+        return Rules(repr((self.language, self.glossary)), self.language, self.glossary)
 
     @classmethod
     def read(cls, folder: Path, source: Mapping[str, Entry]) -> "Shelf":
@@ -83,21 +97,35 @@ class Shelf:
         if state == "missing":
             return ["missing"]
         told = [] if is_enough(entry, state) else [state]
-        findings = check_entry(entry, forms, self.language, self.glossary)
+        findings = self.findings(entry)
         told += [finding.code for finding in blocks(findings)]
         checked = self.ledger.last(entry, forms, "checked")
         if checked:
             told += [f"unanswered {finding.code}" for finding in unanswered(findings, checked.get("answers"))]
         return told
 
-    def faults(self, entry: Entry) -> list[Finding]:
-        """Give what blocks the text of an id."""
-        return blocks(check_entry(entry, self.forms(entry.id), self.language, self.glossary))
+    def findings(self, entry: Entry, forms: Sequence[str] | None = None) -> list[Finding]:
+        """Check the text of an id, or other forms for it."""
+        told = self.forms(entry.id) if forms is None else forms
+        return list(_found(replace(entry, values=()), tuple(told), self.rules))
+
+    def attempts(self, entry: Entry) -> list[dict]:
+        """Give what was written for today's English after the text that stands, and did not take its place."""
+        src, tgt, found = src_hash(entry), tgt_hash(self.forms(entry.id)), []
+        for row in self.ledger.history(entry.id):
+            if row["act"] == "written" and row["src"] == src:
+                found = [] if row["tgt"] == tgt else [*found, row]
+        return found if self.forms(entry.id) else []
 
     def was_in_use(self, entry: Entry) -> bool:
         """Tell whether a text of this id was once good enough for real use."""
         acts = ("approved",) if entry.safety else ("checked", "approved")
         return any(row["act"] in acts for row in self.ledger.history(entry.id))
+
+
+@lru_cache(maxsize=KEPT)
+def _found(entry: Entry, forms: tuple[str, ...], rules: Rules) -> tuple[Finding, ...]:
+    return tuple(check_entry(entry, forms, rules.language, rules.glossary))
 
 
 def build(folder: Path, source: Mapping[str, Entry], lists: Mapping[str, WordList], by: str, at: int) -> Packed:
@@ -114,6 +142,8 @@ def build(folder: Path, source: Mapping[str, Entry], lists: Mapping[str, WordLis
             left_out.append(LeftOut(one.id, missing))
     if not ready:
         raise ChecklistError("words_unready", tag=shelf.language.tag, **_told(left_out))
+    if not table_review.approval(shelf.ledger, shelf.language):
+        raise ChecklistError("words_unready", tag=shelf.language.tag, id=table_review.NAME, why="unchecked")
     chosen = {name for one in ready for name in one.ids(source)}
     texts = {name: entry for name, entry in source.items() if name in chosen and name not in reasons}
     voice, files = _voice(shelf, texts)
@@ -138,8 +168,7 @@ def _body(
     shelf: Shelf, texts: Mapping[str, Entry], voice: dict, withdrawn: list[str], by: str, at: int
 ) -> bytes:
     language = shelf.language
-    plain = ("tag", "name", "english", "dir", "script", "sample", "decimal", "order", "digits", "units")
-    pack = {name: getattr(language, name) for name in plain} | {
+    pack = {name: getattr(language, name) for name in table_review.FIELDS} | {
         "pack": 1, "by": by, "at": at, "fallback": list(language.fallback),
         "plural": language.plural,
         "m": {name: _said(shelf.forms(name), entry) for name, entry in texts.items()},

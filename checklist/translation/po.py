@@ -6,6 +6,7 @@ hold this against Babel and against GNU gettext.
 """
 
 import re
+import unicodedata
 from collections.abc import Iterable
 from dataclasses import dataclass, replace
 
@@ -45,7 +46,8 @@ def parse(data: bytes) -> tuple[dict[str, str], list[Row]]:
     except UnicodeDecodeError as error:
         raise ChecklistError("catalog_malformed", why=f"not UTF-8: {error.reason} at byte {error.start}") from None
     header, rows, seen = None, [], {}
-    for line, found in _entries(text.splitlines()):
+    # A separator that somebody pasted is a sign of their text: only these end a line.
+    for line, found in _entries(text.replace("\r\n", "\n").replace("\r", "\n").split("\n")):
         if header is None:
             header = _header(found, line)
             continue
@@ -59,6 +61,12 @@ def parse(data: bytes) -> tuple[dict[str, str], list[Row]]:
     if header is None:
         raise ChecklistError("catalog_malformed", line=1, why="no header")
     return header, rows
+
+
+def unseen(text: str) -> list[str]:
+    """Name the signs that no text may hold in a file, though nobody sees them: separators, controls."""
+    kinds = {sign: unicodedata.category(sign) for sign in text if sign not in "\n\t"}
+    return [f"U+{ord(sign):04X}" for sign, kind in kinds.items() if kind in ("Cc", "Cs", "Zl", "Zp")]
 
 
 def format_po(header: dict[str, str], rows: Iterable[Row]) -> bytes:
@@ -138,7 +146,7 @@ def _put(entry: dict, key: str, found: re.Match, number: int) -> str:
 def _header(entry: dict, line: int) -> dict[str, str]:
     if entry.get("msgid") != "" or "msgctxt" in entry:
         raise ChecklistError("catalog_malformed", line=line, why="the file begins without a header")
-    lines = (each.partition(":") for each in entry["msgstr"].splitlines())
+    lines = (each.partition(":") for each in entry["msgstr"].split("\n"))
     header = {name.strip(): value.strip() for name, _, value in lines}
     charset = header.get("Content-Type", "charset=UTF-8").lower().replace(" ", "")
     if "charset=utf-8" not in charset:

@@ -8,9 +8,10 @@ from dataclasses import dataclass, replace
 
 from checklist.translation.catalog import Catalog, read_returned
 from checklist.translation.packing import Shelf
+from checklist.translation.po import unseen
 from checklist.translation.source import Entry, tgt_hash, tidy
 
-FATES = ("taken", "same", "changed", "stale", "unknown")
+FATES = ("taken", "same", "changed", "stale", "unknown", "empty", "control")
 
 
 @dataclass(frozen=True)
@@ -19,7 +20,7 @@ class Taken:
 
     taken: written down; changed: somebody else had changed the text meanwhile, so both are
     kept and the one that stood stays; stale: made from another English, kept in the ledger
-    alone; unknown: there is no such id.
+    alone; unknown: there is no such id; empty: a form is blank; control: it holds a hidden sign.
     """
 
     taken: tuple[str, ...]
@@ -27,6 +28,8 @@ class Taken:
     changed: tuple[str, ...]
     stale: tuple[str, ...]
     unknown: tuple[str, ...]
+    empty: tuple[str, ...]
+    control: tuple[str, ...]
 
 
 def take(
@@ -62,6 +65,11 @@ def _fate(entry: Entry | None, forms: list[str], stands: list[str], english: tup
         return "unknown"
     if forms == stands:
         return "same"
+    # One slip in a file of a thousand texts must not keep the others out.
+    if not all(forms):
+        return "empty"
+    if unseen("".join(forms)):
+        return "control"
     if english != (entry.text, entry.plural):
         return "stale"
     return "changed" if base is not None and base != tgt_hash(stands) else "taken"

@@ -15,6 +15,8 @@ from checklist.errors import ChecklistError
 from checklist.translation.source import SOURCE
 from checklist.translation.table import HELD_TO, Language, plural_table
 
+# What a table, a pack and a tablet can write.
+DECIMALS = (".", ",")
 CATEGORIES = ("zero", "one", "two", "few", "many", "other")
 # How people write the commonest rules; tried before one is composed.
 USUAL = (
@@ -24,20 +26,21 @@ USUAL = (
 
 
 def new_table(tag: str, units: dict[str, str]) -> Language:
-    """Give the table with which a language begins; what CLDR does not know is to be filled in by hand."""
+    """Give the table with which a language begins; what CLDR does not know, or tells as no table can hold, is to be filled in by hand."""
     try:
         locale = Locale.parse(tag, sep="-")
     except (UnknownLocaleError, ValueError):
         return Language(
-            tag=tag, name=tag, english=tag, dir="ltr", script="Latn", sample="", decimal=".", order="nu", digits="latn",
+            tag=tag, name=tag, english=tag, dir="ltr", script="Latn", sample="", decimal=DECIMALS[0], order="nu", digits="latn",
             plural_forms=USUAL[1], fallback=(SOURCE,), units=dict(units),
         )
+    decimal = get_decimal_symbol(locale, numbering_system="latn")
     name = locale.get_display_name(locale) or tag
     return Language(
         tag=tag, name=name, english=locale.english_name or tag,
         dir="rtl" if locale.character_order == "right-to-left" else "ltr", script=_script(locale), sample=name,
-        decimal=get_decimal_symbol(locale, numbering_system="latn"), order=_order(locale), digits="latn",
-        plural_forms=plural_forms(locale), fallback=(SOURCE,), units=dict(units),
+        decimal=decimal if decimal in DECIMALS else DECIMALS[0], order=_order(locale), digits="latn",
+        plural_forms=_plural_forms_or_usual(locale), fallback=(SOURCE,), units=dict(units),
     )
 
 
@@ -56,6 +59,14 @@ def plural_forms(locale: Locale) -> str:
         except ChecklistError:
             continue
     raise ChecklistError("language_malformed", tag=str(locale), why="its plural rule fits no table")
+
+
+def _plural_forms_or_usual(locale: Locale) -> str:
+    try:
+        return plural_forms(locale)
+    except ChecklistError:
+        # As Cornish, whose forms go by more than the last two digits.
+        return USUAL[1]
 
 
 def _script(locale: Locale) -> str:

@@ -102,7 +102,10 @@ def plural_table(plural_forms: str) -> str:
     is not so is refused.
     """
     count, form = _parsed(plural_forms)
-    found = [form(n) for n in range(HELD_TO)]
+    try:
+        found = [form(n) for n in range(HELD_TO)]
+    except (ArithmeticError, ValueError) as error:
+        raise ChecklistError("language_malformed", why=f"plural rule: {error}") from None
     if not all(0 <= each < count for each in found):
         raise ChecklistError("language_malformed", why="the plural rule names a form that is not there")
     if any(found[n] != found[100 + n % 100] for n in range(TABLE, HELD_TO)):

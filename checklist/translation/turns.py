@@ -3,6 +3,8 @@
 Works on what the ledger holds; what nobody may do yet is in nobody's queue.
 """
 
+from collections.abc import Iterator
+
 from checklist.translation.checks import blocks
 from checklist.translation.clips import is_spoken
 from checklist.translation.folder import Folder
@@ -15,17 +17,14 @@ ACTS = ("write", "take_up", "check", "back", "judge", "record", "hear")
 def turns(folder: Folder, by: str) -> dict[str, list[str]]:
     """Give what a person may do next, the bedside and what is dangerous first: {act: [ids]}; hear and record by key of a clip."""
     found: dict[str, list[str]] = {act: [] for act in ACTS}
-    for name in _by_weight(folder):
-        entry = folder.source[name]
-        for act in _acts(folder, name, by):
-            found[act].append(name)
-        if by and is_spoken(entry) and is_enough(entry, folder.state(name)):
-            for clip in folder.clips(name):
-                if clip.state == "silent":
-                    found["record"].append(clip.key)
-                elif clip.state == "recorded" and folded(clip.by) != folded(by):
-                    found["hear"].append(clip.key)
+    for act, name in _all(folder, by):
+        found[act].append(name)
     return found
+
+
+def following(folder: Folder, act: str, by: str, but: str = "") -> str | None:
+    """Give the first thing of one kind that a person may do next, other than one; looks no further than to that."""
+    return next((name for each, name in _all(folder, by) if each == act and name != but), None)
 
 
 def approvable(folder: Folder, list_id: str, by: str) -> bool:
@@ -43,16 +42,24 @@ def approvable(folder: Folder, list_id: str, by: str) -> bool:
 
 def may_back(folder: Folder, name: str, by: str) -> bool:
     """Tell whether a person may say blind what a text means: neither its writer, nor one who checked it and knows the English."""
-    entry, forms = folder.source[name], folder.forms(name)
-    if folder.ledger.refusal(entry, forms, "back", by, "person"):
-        return False
-    seen = {folded(row["by"]) for row in folder.ledger.of(entry, forms) if row["act"] in ("checked", "judged")}
-    return folded(by) not in seen
+    return not folder.ledger.refusal(folder.source[name], folder.forms(name), "back", by, "person")
 
 
 def is_judged(folder: Folder, name: str) -> bool | None:
     """Tell what the newest back-translation was judged to be: the same, another, or None while nobody has."""
     return {"same": True, "differs": False}.get(folder.ledger.back(folder.source[name], folder.forms(name)))
+
+
+def _all(folder: Folder, by: str) -> Iterator[tuple[str, str]]:
+    for name in _by_weight(folder):
+        entry = folder.source[name]
+        yield from ((act, name) for act in _acts(folder, name, by))
+        if by and is_spoken(entry) and is_enough(entry, folder.state(name)):
+            for clip in folder.clips(name):
+                if clip.state == "silent":
+                    yield "record", clip.key
+                elif clip.state == "recorded" and folded(clip.by) != folded(by):
+                    yield "hear", clip.key
 
 
 def _by_weight(folder: Folder) -> list[str]:
@@ -71,11 +78,13 @@ def _acts(folder: Folder, name: str, by: str) -> list[str]:
         return ["write"]
     if state == "approved" or (state == "checked" and not entry.safety):
         return []
+    if folder.before(name):
+        return ["write"]
     # What nobody answers for yet needs no look at its faults, of which a shipped draft has thousands to be looked for.
     if not folder.ledger.is_taken_up(entry, forms):
         return ["take_up"]
     told = folder.ledger.back(entry, forms)
-    if folder.before(name) or told == "differs" or (state == "draft" and blocks(folder.findings(name))):
+    if told == "differs" or (state == "draft" and blocks(folder.findings(name))):
         return ["write"]
     found = []
     if state == "draft" and not folder.ledger.refusal(entry, forms, "checked", by):

@@ -10,7 +10,9 @@ from functools import cached_property
 from pathlib import Path
 
 from checklist.errors import ChecklistError
+from checklist.translation.catalog import FILE as CATALOG
 from checklist.translation.folder import Folder
+from checklist.translation.ledger import FILE as LEDGER
 from checklist.translation.lists import FILE as LISTS
 from checklist.translation.lists import WordList, read_lists
 from checklist.translation.lock import locked
@@ -44,8 +46,12 @@ class Workshop:
 
     def languages(self) -> list[Language]:
         """Give every language but the source, by tag; one's own stands for the shipped one."""
-        folders = {path.parent.name: path.parent for root in (self.shipped, self.own) for path in root.glob(f"*/{TABLE}")}
-        return [read_language(folders[tag]) for tag in sorted(folders) if tag != SOURCE]
+        return [read_language(self.folder_of(tag)) for tag in self.tags()]
+
+    def tags(self) -> list[str]:
+        """Give the tag of every language but the source, whether or not its files can be read."""
+        found = {path.parent.name for root in (self.shipped, self.own) for path in root.glob(f"*/{TABLE}")}
+        return sorted(tag for tag in found - {SOURCE} if TAG.fullmatch(tag))
 
     def folder_of(self, tag: str) -> Path:
         """Give the folder in which a language stands now; raises language_unknown."""
@@ -59,10 +65,13 @@ class Workshop:
     def open(self, tag: str) -> Folder:
         """Open a language to read it and to work on it; raises language_unknown."""
         self.folder_of(tag)
-        return Folder(tag, self.source, self.lists, lambda: self.folder_of(tag), self._changing)
+        return Folder(tag, self.source, self.lists, lambda: self.folder_of(tag), self._changing, lambda: locked(self.own / LOCK))
 
-    def add(self, tag: str, language: Language | None = None) -> Folder:
-        """Begin a language with its table, known to any library or not; raises language_taken, language_malformed."""
+    def add(self, tag: str, language: Language | None = None, by: str = "", at: int = 0) -> Folder:
+        """Begin a language with its table, known to any library or not; raises language_taken, language_malformed.
+
+        by, at: who filled the table in and when, so that somebody else approves it.
+        """
         if not TAG.fullmatch(tag) or is_pseudo(tag):
             raise ChecklistError("language_malformed", tag=tag, why="no tag of a language")
         if tag == SOURCE or any((root / tag / TABLE).is_file() for root in (self.own, self.shipped)):
@@ -72,6 +81,8 @@ class Workshop:
             write_language(self.own / tag, language or new_table(tag, units))
         folder = self.open(tag)
         folder.update()
+        if by:
+            folder.change_table(by, at)
         return folder
 
     def _changing(self, tag: str, work: Callable[[Path], object]) -> object:
@@ -82,6 +93,8 @@ class Workshop:
                 # The copy appears under its name when it is whole; one that was cut off begins anew.
                 part = self.own / PART / tag
                 shutil.rmtree(part, ignore_errors=True)
+                if any((target / each).exists() for each in (LEDGER, CATALOG)):
+                    raise ChecklistError("language_malformed", tag=tag, why=f"its {TABLE} is away")
                 shutil.rmtree(target, ignore_errors=True)
                 shutil.copytree(self.folder_of(tag), part)
                 part.rename(target)

@@ -4,28 +4,35 @@ from flask import Response, render_template, request, url_for
 from flask_wtf.file import FileField, FileRequired
 from wtforms import SelectField
 
+from checklist import accounts
 from checklist.errors import ChecklistError
 from checklist.translation.returned import FATES
 from checklist.web import guard
 from checklist.web.forms import Form
-from checklist.web.language_parts import HOW, languages, note, opened, writer
+from checklist.web.language_parts import HOW, languages, note, opened, person, writer
 from checklist.web.parts import parts
 
 # Every sentence twice, with its notes, in a script of three bytes a letter.
 LARGEST_FILE = 4 * 1024 * 1024
 # So many ids of each fate are named; the rest is a number.
 MOST_NAMED = 50
+MOST_PEOPLE = 500
 
 
 class FileForm(Form):
-    """A file of translations that came back, and how it was made."""
+    """A file of translations that came back, how it was made, and by whom."""
 
     file = FileField(validators=[FileRequired()])
     how = SelectField(choices=list(HOW))
+    wrote = SelectField(choices=[])
 
     def offer(self) -> "FileForm":
         """Fill the list with words."""
         self.how.choices = [(one, parts().pack.text(f"languages.how.{one.replace('+', '_')}")) for one in HOW]
+        # Who brings a file may not be who translated it: neither is a second eye for the other.
+        held = [one["name"] for one in accounts.everyone(parts().journal.reader, size=MOST_PEOPLE) if not one["closed_at"]]
+        self.wrote.choices = [(name, name) for name in held] or [("", person(""))]
+        self.wrote.data = self.wrote.data or guard.who()
         return self
 
 
@@ -63,7 +70,7 @@ def take_file(tag: str) -> str | tuple[str, int]:
     folder = opened(tag)
     if not form.validate_on_submit():
         return _page(tag, form=form), 422
-    taken = folder.import_po(form.file.data.stream.read(), writer(), parts().now(), form.how.data)
+    taken = folder.import_po(form.file.data.stream.read(), writer(), parts().now(), form.how.data, form.wrote.data)
     fates = {fate: getattr(taken, fate) for fate in FATES}
     note("words_imported", f"{tag} {' '.join(f'{fate} {len(ids)}' for fate, ids in fates.items())}")
     return _page(tag, fates=fates)

@@ -2,16 +2,16 @@
 
 from dataclasses import dataclass
 
-from flask import Response, redirect, render_template, url_for
+from flask import Response, redirect, render_template, request, url_for
 
 from checklist import packs
 from checklist.errors import ChecklistError
-from checklist.store import SqliteStore
+from checklist.translation import table_review
 from checklist.translation.packing import Packed
 from checklist.translation.table import is_pseudo
 from checklist.web import guard
 from checklist.web.asked import whole
-from checklist.web.language_parts import languages, named, opened
+from checklist.web.language_parts import languages, named, note, opened
 from checklist.web.parts import parts, renew_release
 
 HISTORY = 20
@@ -35,9 +35,20 @@ def pack(tag: str) -> str:
     made = packs.history(reader, tag, before=before, size=HISTORY + 1)
     return render_template(
         "language_pack.html", language=folder.language, folder=folder, trial=_trial(tag), most=MOST_NAMED,
+        seen=table_review.seen(folder.language), table=table_review.approval(folder.ledger, folder.language),
+        why_not=table_review.refusal(folder.ledger, folder.language, guard.who()),
         in_force=packs.in_force(reader).get(tag, ""), made=made[:HISTORY], is_pseudo=is_pseudo(tag),
         older=made[HISTORY - 1]["pack_no"] if len(made) > HISTORY else None,
     )
+
+
+@languages.post("/<tag>/table/approve")
+def approve_table(tag: str) -> Response:
+    """Approve the table as its page shows it; what tablets show of every number hangs on it."""
+    who, folder = named(), opened(tag)
+    folder.approve_table(who, parts().now(), request.form.get("seen", ""))
+    note("words_approved", f"{tag} {table_review.NAME}")
+    return redirect(url_for("station.languages.pack", tag=tag), 303)
 
 
 @languages.post("/<tag>/pack")
@@ -45,13 +56,12 @@ def make_pack(tag: str) -> Response:
     """Make the pack and put it in force; raises words_unready with the reasons."""
     who, shared, folder = named(), parts(), opened(tag)
     now = shared.now()
-    packed = folder.pack(who, now)
-    clips = {digest: path.read_bytes() for digest, path in packed.clips.items()}
 
-    def work(store: SqliteStore) -> str:
-        return packs.keep(store, shared.identity, packed.body, clips, who, now)
+    def keep(packed: Packed) -> None:
+        clips = {digest: path.read_bytes() for digest, path in packed.clips.items()}
+        shared.journal.write(lambda store: packs.keep(store, shared.identity, packed.body, clips, who, now))
 
-    digest = shared.journal.write(work)
+    digest = folder.pack(who, now, keep).digest
     return renew_release(redirect(url_for("station.languages.pack", tag=tag, made=digest[:16]), 303))
 
 

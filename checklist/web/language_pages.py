@@ -61,19 +61,9 @@ class LanguageForm(Form):
 @languages.get("")
 def everyone() -> str:
     """List the languages, with the state of each list and what the signed-in person may do."""
-    reader, room = parts().journal.reader, workshop()
-    in_force = packs.in_force(reader)
-    rows = []
-    for language in room.languages():
-        if is_pseudo(language.tag):
-            continue
-        folder = room.open(language.tag)
-        mine = turns(folder, guard.who())
-        rows.append({
-            "language": language, "counts": _counts(folder.states()), "in_force": in_force.get(language.tag, ""),
-            "lists": {name: one.ready for name, one in folder.readiness().items()},
-            "mine": {act: len(ids) for act, ids in mine.items() if ids},
-        })
+    room, in_force = workshop(), packs.in_force(parts().journal.reader)
+    tags = sorted(tag for tag in {*room.tags(), *in_force} if not is_pseudo(tag))
+    rows = [{"tag": tag, "in_force": in_force.get(tag, ""), **_row(tag)} for tag in tags]
     return render_template("languages.html", rows=rows, states=STATES, total=len(room.source))
 
 
@@ -85,7 +75,7 @@ def add() -> str | Response | tuple[str, int]:
     if form.validate_on_submit():
         try:
             language = form.chosen()
-            workshop().add(language.tag, language)
+            workshop().add(language.tag, language, guard.who(), parts().now())
             note("language_added", f"{language.tag} {language.english}")
             return redirect(url_for("station.languages.one", tag=language.tag), 303)
         except ChecklistError as error:
@@ -147,6 +137,20 @@ def texts(tag: str) -> str:
         skip=skip, more=skip + PAGE_SIZE if len(ids) > skip + PAGE_SIZE else None, states=states, kinds=STATES,
         chosen=chosen, state=state, word=word,
     )
+
+
+def _row(tag: str) -> dict:
+    """Give the state of one language; where its files cannot be read what is wrong, and where it has none nothing."""
+    try:
+        folder = opened(tag)
+        mine = turns(folder, guard.who())
+        return {
+            "language": folder.language, "counts": _counts(folder.states()),
+            "lists": {name: one.ready for name, one in folder.readiness().items()},
+            "mine": {act: len(ids) for act, ids in mine.items() if ids},
+        }
+    except ChecklistError as error:
+        return {} if error.code == "language_unknown" else {"error": error}
 
 
 def _naming(folder: Folder) -> dict[str, Callable[[str], str]]:

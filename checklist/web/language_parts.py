@@ -5,6 +5,7 @@ from flask import Blueprint, Response, current_app, render_template, request
 from checklist import trail
 from checklist.errors import ERRORS, ChecklistError
 from checklist.shell import HEADERS
+from checklist.translation.checks import word_of
 from checklist.translation.folder import Folder
 from checklist.translation.ledger import UNNAMED
 from checklist.translation.workshop import Workshop
@@ -45,7 +46,7 @@ def _for_templates() -> dict:
     return {
         "language_stylesheet": f"/r/{release}/css/languages.css",
         "script": lambda name: f"/r/{release}/station/{name}.js",
-        "person": person, "finding": finding, "obstacle": obstacle,
+        "person": person, "finding": finding, "obstacle": obstacle, "reason": reason,
     }
 
 
@@ -110,8 +111,7 @@ def reason(why: str) -> str:
 
 def finding(code: str) -> str:
     """Say what a finding is; its code may end with the number of a form, or the term it is about."""
-    pack, plain = parts().pack, code.partition("[")[0].partition(":")[0].replace("-", "_")
-    name = f"languages.finding.{plain}"
+    pack, name = parts().pack, word_of(code)
     return pack.text(name) if name in pack else code
 
 

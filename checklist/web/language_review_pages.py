@@ -5,9 +5,10 @@ from flask import Response, redirect, render_template, request, url_for
 from checklist.errors import ChecklistError
 from checklist.translation.checks import ASK, BLOCK
 from checklist.translation.folder import Folder
+from checklist.translation.ledger import row_hash
 from checklist.translation.lists import is_enough
 from checklist.translation.source import src_hash, tgt_hash
-from checklist.translation.turns import approvable, is_judged, may_back, turns
+from checklist.translation.turns import approvable, following, is_judged, may_back
 from checklist.web import guard
 from checklist.web.language_parts import (
     LONGEST_ANSWER,
@@ -22,7 +23,8 @@ from checklist.web.language_parts import (
     typed,
 )
 from checklist.web.language_text_pages import entry_of, samples
-from checklist.web.parts import parts
+from checklist.web.language_withdraw_pages import out_of_the_pack
+from checklist.web.parts import parts, renew_release
 
 
 @languages.get("/<tag>/text/<name>/check")
@@ -62,15 +64,15 @@ def said_back(tag: str, hidden: str) -> Response:
     """Keep what somebody who has not seen the English says that the text means."""
     who, folder = named(), opened(tag)
     name = _found(folder, hidden)
-    if not may_back(folder, name, who):
-        why = folder.ledger.refusal(folder.source[name], folder.forms(name), "back", who, "person") or "saw"
-        raise ChecklistError("review_refused", why=why)
+    why = folder.ledger.refusal(folder.source[name], folder.forms(name), "back", who, "person")
+    if why:
+        raise ChecklistError("review_refused", why="saw" if why == "same_person" else why)
     folder.back(name, who, parts().now(), typed("text", LONGEST_TEXT), how(), request.form.get("tgt", ""))
     # The id is English; in the list of who did what it comes with the judgement.
     note("words_back", f"{tag} {hidden}")
-    left = turns(folder, who)["back"]
+    left = following(folder, "back", who)
     if left:
-        return redirect(url_for("station.languages.back", tag=tag, hidden=src_hash(folder.source[left[0]])), 303)
+        return redirect(url_for("station.languages.back", tag=tag, hidden=src_hash(folder.source[left])), 303)
     return redirect(url_for("station.languages.one", tag=tag), 303)
 
 
@@ -79,13 +81,13 @@ def judge(tag: str, name: str) -> str:
     """Show English, translation and what it was said to mean, side by side."""
     folder = opened(tag)
     entry, forms = entry_of(folder, name), folder.forms(name)
-    row = folder.ledger.last(entry, forms, "back")
+    row = folder.ledger.said_back(entry, forms)
     if row is None:
         raise ChecklistError("review_refused", why="no_back")
     why = folder.ledger.refusal(entry, forms, "judged", guard.who(), "", {"same": True})
     return render_template(
         "language_judge.html", folder=folder, language=folder.language, entry=entry, name=name, forms=forms, row=row,
-        tgt=tgt_hash(forms), why_not=why, longest_note=LONGEST_NOTE,
+        tgt=tgt_hash(forms), back=row_hash(row), why_not=why, longest_note=LONGEST_NOTE,
     )
 
 
@@ -96,9 +98,13 @@ def judged(tag: str, name: str) -> Response:
     entry_of(folder, name)
     if same not in ("yes", "no"):
         raise ChecklistError("review_refused", why="unknown")
-    folder.judge(name, who, parts().now(), same == "yes", request.form.get("tgt", ""), typed("note", LONGEST_NOTE))
+    said, told = folder.forms(name), (request.form.get("tgt", ""), typed("note", LONGEST_NOTE), request.form.get("back", ""))
+    folder.judge(
+        name, who, parts().now(), same == "yes", *told,
+        then=lambda: out_of_the_pack(tag, name, said) if same == "no" else None,
+    )
     note("words_judged", f"{tag} {name}: {same}")
-    return _on(folder, tag, "judge", "station.languages.judge")
+    return renew_release(_on(folder, tag, "judge", "station.languages.judge"))
 
 
 @languages.get("/<tag>/list/<list_id>")
@@ -112,7 +118,8 @@ def whole_list(tag: str, list_id: str) -> str:
         entry, forms = folder.source[name], folder.forms(name)
         state = folder.state(name)
         ready += is_enough(entry, state)
-        last = {act: folder.ledger.last(entry, forms, act) for act in ("written", "checked", "back", "approved")}
+        last = {act: folder.ledger.last(entry, forms, act) for act in ("written", "checked", "approved")}
+        last["back"] = folder.ledger.said_back(entry, forms)
         open_codes = [] if is_enough(entry, state) else [code for code in folder.obstacles(name) if code != "checked"]
         rows.append({
             "name": name, "entry": entry, "forms": forms, "state": state, "last": last, "same": is_judged(folder, name),
@@ -164,7 +171,7 @@ def _seen(folder: Folder, list_id: str) -> str:
 
 def _on(folder: Folder, tag: str, act: str, endpoint: str) -> Response:
     """Lead on to the next of the same kind, or back to the language."""
-    left = turns(folder, guard.who())[act]
+    left = following(folder, act, guard.who())
     if left:
-        return redirect(url_for(endpoint, tag=tag, name=left[0], kept=1), 303)
+        return redirect(url_for(endpoint, tag=tag, name=left, kept=1), 303)
     return redirect(url_for("station.languages.one", tag=tag), 303)

@@ -4,15 +4,13 @@ from dataclasses import dataclass
 
 from flask import Response, redirect, render_template, request, url_for
 
-from checklist import packs
 from checklist.errors import ChecklistError
-from checklist.store import SqliteStore
 from checklist.translation.checks import ASK, BLOCK, fields
 from checklist.translation.clips import is_spoken
 from checklist.translation.folder import Folder
 from checklist.translation.glossary import hits
 from checklist.translation.source import Entry, tgt_hash
-from checklist.translation.turns import is_judged, may_back, turns
+from checklist.translation.turns import following, is_judged, may_back
 from checklist.web import guard
 from checklist.web.language_parts import (
     HOW,
@@ -26,7 +24,8 @@ from checklist.web.language_parts import (
     typed,
     writer,
 )
-from checklist.web.parts import parts, renew_release
+from checklist.web.language_withdraw_pages import in_force
+from checklist.web.parts import parts
 
 # Numbers that fall into different plural forms of different languages.
 COUNTS = (0, 1, 2, 3, 11, 21, 100)
@@ -70,20 +69,6 @@ def write(tag: str, name: str) -> Response | tuple[str, int]:
     return redirect(url_for("station.languages.text", tag=tag, name=name, kept=act), 303)
 
 
-@languages.post("/<tag>/text/<name>/withdraw")
-def withdraw(tag: str, name: str) -> Response:
-    """Take a text out of use at once, with a reason; nobody has to agree."""
-    folder = opened(tag)
-    entry_of(folder, name)
-    why = typed("note", LONGEST_NOTE)
-    if not why:
-        raise ChecklistError("review_refused", why="reason")
-    folder.withdraw(name, writer(), parts().now(), why)
-    note("words_withdrawn", f"{tag} {name}: {why}")
-    _out_of_the_pack(tag, name)
-    return renew_release(redirect(url_for("station.languages.text", tag=tag, name=name, withdrawn=1), 303))
-
-
 def entry_of(folder: Folder, name: str) -> Entry:
     """Give the English of an id; raises not_found."""
     if name not in folder.source:
@@ -111,6 +96,7 @@ def page(folder: Folder, name: str, attempt: Attempt | None = None) -> str:
         judged=is_judged(folder, name),
         neighbours=_neighbours(folder, name), beside=[told(row) for row in folder.attempts(name)],
         following=_following(folder, name, request.args.get("kept", "")),
+        in_force=in_force(parts().journal.reader, folder.tag).get(name, []),
     )
 
 
@@ -174,19 +160,4 @@ def _following(folder: Folder, name: str, act: str) -> str | None:
     """Give the text to go on with after one was kept: the next of the same kind of work."""
     if act not in ("write", "take_up"):
         return None
-    return next((each for each in turns(folder, guard.who())[act] if each != name), None)
-
-
-def _out_of_the_pack(tag: str, name: str) -> None:
-    """Put a pack in force that lacks the line; a line that is in none needs none."""
-    shared, who = parts(), guard.who()
-    now = shared.now()
-
-    def work(store: SqliteStore) -> None:
-        packs.without(store, shared.identity, tag, {name}, who, now)
-
-    try:
-        shared.journal.write(work)
-    except ChecklistError as error:
-        if error.code != "not_found":
-            raise
+    return following(folder, act, guard.who(), name)

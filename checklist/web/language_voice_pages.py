@@ -9,7 +9,7 @@ from checklist.errors import ChecklistError
 from checklist.translation.clips import MOST_BYTES, Clip, clip_keys, is_spoken
 from checklist.translation.folder import Folder
 from checklist.translation.lists import is_enough
-from checklist.translation.turns import turns
+from checklist.translation.turns import following
 from checklist.web import guard
 from checklist.web.forms import ActionForm, Form
 from checklist.web.language_parts import languages, named, note, opened
@@ -70,9 +70,9 @@ def heard(tag: str, key: str) -> Response:
         raise ChecklistError("review_refused", why="changed")
     folder.heard(found.id, found.values, digest, who, parts().now())
     note("voice_heard", f"{tag} {key}")
-    left = turns(folder, who)["hear"]
+    left = following(folder, "hear", who)
     if left:
-        return redirect(url_for("station.languages.clip", tag=tag, key=left[0], kept=1), 303)
+        return redirect(url_for("station.languages.clip", tag=tag, key=left, kept=1), 303)
     return redirect(url_for("station.languages.voice", tag=tag), 303)
 
 

@@ -137,6 +137,7 @@ def hear(page: Page, key: str) -> None:
 def make_pack(page: Page) -> None:
     """Make the pack and put it in force."""
     go(page, f"/{TAG}/pack")
+    press(page, "languages.table.approve")
     press(page, "languages.pack.make")
     expect(page.get_by_text(WORDS.text("languages.pack.made"))).to_be_visible(timeout=PATIENCE_MS)
 

@@ -109,9 +109,11 @@ def say_back(person: Person, page: str, text: str = "Stop after three"):
     return person.post(page, page=f"{HOME}/new", text=text, how="person", tgt=found[1] if found else "")
 
 
-def judge(person: Person, name: str, same: str = "yes"):
-    """Judge what a text was said to mean."""
-    return person.post(f"{text_page(name)}/judge", page=f"{HOME}/new", same=same, tgt=tgt(person, name))
+def judge(person: Person, name: str, same: str = "yes", **more: object):
+    """Judge what a text was said to mean, as its page shows it."""
+    back = re.search(r'name="back" value="([^"]*)"', person.get(f"{text_page(name)}/judge").text)
+    told = {"tgt": tgt(person, name), "back": back[1] if back else "", **more}
+    return person.post(f"{text_page(name)}/judge", page=f"{HOME}/new", same=same, **told)
 
 
 def approve(person: Person, list_id: str = "bedside"):
@@ -121,7 +123,13 @@ def approve(person: Person, list_id: str = "bedside"):
     return person.post(f"{page}/approve", page=f"{HOME}/new", seen=seen[1] if seen else "")
 
 
-def make_whole(asha: Person, ben: Person, chidi: Person) -> None:
+def approve_table(person: Person):
+    """Approve the table of the language as its page shows it."""
+    seen = re.search(r'name="seen" value="([^"]*)"', person.get(f"{HOME}/{TAG}/pack").text)
+    return person.post(f"{HOME}/{TAG}/table/approve", page=f"{HOME}/new", seen=seen[1] if seen else "")
+
+
+def make_whole(asha: Person, ben: Person, chidi: Person, table: Person | None = None) -> None:
     """Bring the small list all the way."""
     for name, said in SAID.items():
         assert write(asha, name, said).status_code == 303
@@ -131,6 +139,7 @@ def make_whole(asha: Person, ben: Person, chidi: Person) -> None:
     for name in (STOP, PULL):
         assert judge(ben, name).status_code == 303
     assert approve(ben).status_code == 303
+    assert approve_table(table or ben).status_code == 303
 
 
 def in_force(station) -> dict[str, str]:

@@ -7,6 +7,7 @@ import pytest
 from checklist.errors import ERRORS, ChecklistError
 from checklist.language import load, load_all, read_lists, speaking, tablet_pack, tags
 from checklist.tables import TRANSLATIONS
+from checklist.translation.lists import MOST_WITHDRAWN
 from tests.repo.mentions import ROOT
 
 TABLE = (
@@ -109,7 +110,7 @@ def kept(names, *, stale=(), **more):
     told = {
         "pack": 1, "tag": "fr", "name": "Français", "english": "French", "dir": "ltr", "script": "Latn", "sample": "é", "decimal": ",",
         "order": "nu", "digits": "latn", "units": {}, "fallback": ["es", "en"], "plural": "1" * 200, "voice": {}, "withdrawn": [],
-        "by": "Asha", "at": 0, "m": {name: f"fr {name}" for name in names},
+        "by": "Asha", "at": 0, "m": {name: f"fr {ENGLISH.messages[name]}" for name in names},
         "src": {name: "0" * 20 if name in stale else ENGLISH.src[name] for name in names},
     }
     return json.dumps(told | more).encode()
@@ -131,7 +132,7 @@ def test_a_sentence_whose_english_has_changed_is_withdrawn_and_its_list_stays():
     pack = tablet_pack(kept(of_list("bedside"), stale=("pull.pull",)), ENGLISH, LISTS)
 
     assert pack.withdrawn == ("pull.pull",) and pack.lists["bedside"]
-    assert pack.text("pull.pull") == ENGLISH.text("pull.pull") and pack.text("pull.hiss") == "fr pull.hiss"
+    assert pack.text("pull.pull") == ENGLISH.text("pull.pull") and pack.text("pull.hiss") == f"fr {ENGLISH.text('pull.hiss')}"
     assert "pull.pull" not in json.loads(pack.as_json())["m"]
 
 
@@ -139,6 +140,39 @@ def test_a_sentence_that_is_newer_than_the_pack_is_told_as_withdrawn():
     pack = tablet_pack(kept([name for name in of_list("bedside") if name != "pull.hiss"]), ENGLISH, LISTS)
 
     assert pack.withdrawn == ("pull.hiss",) and pack.lists["bedside"]
+
+
+@pytest.mark.parametrize(("lacking", "is_ready"), [(MOST_WITHDRAWN, True), (MOST_WITHDRAWN + 1, False)])
+def test_a_list_that_lacks_more_than_a_few_lines_is_offered_no_more(lacking, is_ready):
+    names = of_list("bedside")
+    changed = [name for name in names if name.startswith("pull.")][:lacking]
+
+    packs = [tablet_pack(kept(names, stale=changed), ENGLISH, LISTS),
+             tablet_pack(kept([name for name in names if name not in changed]), ENGLISH, LISTS)]
+
+    assert len(changed) == lacking and [pack.lists["bedside"] for pack in packs] == [is_ready, is_ready]
+
+
+@pytest.mark.parametrize("said", ["Au plus {most}", "Au plus {most} {unit} {more}", "Au plus {most} {unit", ["Au plus {most} {unit}"]])
+def test_a_sentence_that_cannot_be_filled_as_its_source_is_dropped_and_named(words, said):
+    source = load(words, "en")
+    body = json.dumps(json.loads(kept([])) | {"m": {"a.limit": said}, "src": {"a.limit": source.src["a.limit"]}})
+
+    pack = tablet_pack(body.encode(), source, {})
+
+    assert pack.withdrawn == ("a.limit",) and pack.text("a.limit", most=1, unit="m") == "At most 1 m"
+
+
+@pytest.mark.parametrize(
+    ("said", "is_own"),
+    [(["un tour", "{n} tours"], True), (["{n} tour"], False), ("{n} tours", False), (["{n} tour", "{m} tours"], False)],
+)
+def test_a_counted_sentence_needs_each_of_its_forms(words, said, is_own):
+    (words / "en" / "words" / "b.toml").write_text('["b.n"]\ntext = "{n} turn"\nplural = "{n} turns"\n')
+    source = load(words, "en")
+    body = json.dumps(json.loads(kept([])) | {"m": {"b.n": said}, "src": {"b.n": source.src["b.n"]}, "plural": "01" * 100})
+
+    assert ("b.n" in tablet_pack(body.encode(), source, {}).own) is is_own
 
 
 def test_a_clip_goes_with_its_sentence():

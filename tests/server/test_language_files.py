@@ -5,11 +5,11 @@ import re
 
 import pytest
 
-from tests.server.language_desk import HOME, NOTE, SAID, STOP, TAG, asha, ben, check, room, settings, swahili, write
+from tests.server.language_desk import HOME, NOTE, SAID, STOP, TAG, asha, ben, check, chidi, room, settings, swahili, write
 from tests.server.people import quick_hashes, trail_of
 from tests.server.tablet import ELSEWHERE
 
-__all__ = ["asha", "ben", "quick_hashes", "room", "settings", "swahili"]
+__all__ = ["asha", "ben", "chidi", "quick_hashes", "room", "settings", "swahili"]
 FILE = f"{HOME}/{TAG}/file"
 
 
@@ -18,10 +18,10 @@ def given(person) -> str:
     return person.get(f"{HOME}/{TAG}/content.po").text
 
 
-def brought(person, text: str | bytes, how: str = "person"):
+def brought(person, text: str | bytes, how: str = "person", **more: str):
     """Bring a file back."""
     data = text.encode() if isinstance(text, str) else text
-    return person.post(FILE, file=(io.BytesIO(data), "any name.po"), how=how)
+    return person.post(FILE, file=(io.BytesIO(data), "any name.po"), how=how, **{"wrote": person.name, **more})
 
 
 def filled(text: str, said: dict[str, str]) -> str:
@@ -98,3 +98,21 @@ def test_a_file_has_a_largest_size_and_an_empty_form_is_refused(asha, swahili):
     assert asha.client.post(FILE, environ_base=ELSEWHERE, **body).status_code == 413
     assert asha.post(FILE, how="person").status_code == 422
     assert brought(asha, given(asha), how="angels").status_code == 422
+
+
+def test_who_translated_a_file_that_somebody_else_brings_is_no_second_eye(asha, ben, chidi, swahili):
+    reply = brought(asha, filled(given(asha), {NOTE: SAID[NOTE]}), wrote="Ben")
+
+    assert reply.status_code == 200
+    assert check(ben, NOTE).status_code == check(asha, NOTE).status_code == 409
+    assert check(chidi, NOTE).status_code == 303
+    assert re.search(r'<option selected value="Asha">', asha.get(FILE).text)
+    assert brought(asha, given(asha), wrote="Nobody here").status_code == 422
+
+
+def test_a_slip_in_a_file_is_named_on_its_page(asha, swahili):
+    page = brought(asha, filled(given(asha), {NOTE: SAID[NOTE], STOP: "Usi\u2028vute 3."})).text
+
+    assert "hidden sign" in page and STOP in page.partition('class="told"')[2]
+    swahili.refresh()
+    assert swahili.forms(NOTE) == [SAID[NOTE]] and swahili.forms(STOP) == []

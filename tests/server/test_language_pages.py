@@ -4,10 +4,14 @@ import re
 
 import pytest
 
-from tests.server.language_desk import HOME, NOTE, SAID, TAG, asha, ben, check, room, settings, swahili, write
+from checklist import packs
+from tests.server.language_desk import (
+    HOME, NOTE, SAID, STOP, TAG, asha, ben, check, chidi, make_whole, room, settings, swahili, text_page, write,
+)
+from tests.server.packs_made import a_pack
 from tests.server.people import quick_hashes, trail_of
 
-__all__ = ["asha", "ben", "quick_hashes", "room", "settings", "swahili"]
+__all__ = ["asha", "ben", "chidi", "quick_hashes", "room", "settings", "swahili"]
 NEW = f"{HOME}/new"
 UNKNOWN = {
     "tag": "qaa", "name": "Tamasheɣ", "english": "Tamasheq", "dir": "rtl", "script": "Tfng", "sample": "ⵜⵎⵛ",
@@ -89,3 +93,51 @@ def test_the_preview_gives_every_draft_that_a_screen_can_draw(asha, swahili):
     assert pack["m"] == {NOTE: SAID[NOTE]} and pack["kind"] == "draft"
     assert "frame-ancestors 'self'" in frame.headers["Content-Security-Policy"]
     assert asha.get(f"{HOME}/{TAG}/preview").status_code == 200
+
+
+def test_one_damaged_language_says_so_in_its_row_and_hides_no_other(asha, room, swahili, settings):
+    room.add("ar")
+    (settings.own_translations / "ar" / "review.jsonl").write_text("nonsense\n")
+    room.add("fr")
+    (settings.own_translations / "fr" / "language.toml").write_text("half a ta")
+
+    reply = asha.get(HOME)
+
+    assert reply.status_code == 200 and f'href="{HOME}/{TAG}"' in reply.text
+    assert f'href="{HOME}/ar"' not in reply.text and f'href="{HOME}/fr"' not in reply.text
+    assert reply.text.count('role="alert"') == 2
+
+
+def test_a_line_of_a_pack_from_elsewhere_is_withdrawn_by_its_id_alone(asha, station, room):
+    other = "qaa"
+    body = a_pack({NOTE: "Nafun.", STOP: "Ini tafo 3."}, tag=other)
+    station.journal.write(lambda store: packs.keep(store, station.identity, body, {}, "the hub", 1))
+    assert f'href="{HOME}/{other}/force"' in asha.get(HOME).text
+    page = f"{HOME}/{other}/force"
+    assert "Ini tafo 3." in asha.get(page).text and "Ini tafo 3." not in asha.get(f"{page}?word=nafun").text
+
+    assert asha.post(f"{page}/{STOP}", page=page, note=" ").status_code == 409
+    assert asha.post(f"{page}/{STOP}", page=page, note="It says push").status_code == 303
+
+    assert "Ini tafo 3." not in asha.get(page).text and asha.post(f"{page}/{STOP}", page=page, note="Again").status_code == 404
+    assert ("Asha", "words_withdrawn", f"{other} {STOP}: It says push") in trail_of(station)
+    assert not (room.own / other).exists() and asha.get(f"{HOME}/xx/force").status_code == 404
+
+
+def test_a_line_withdrawn_from_the_pack_is_withdrawn_where_it_was_checked(asha, ben, chidi, swahili, station):
+    make_whole(asha, ben, chidi)
+    ben.post(f"{HOME}/{TAG}/pack", page=f"{HOME}/new")
+    page = f"{HOME}/{TAG}/force"
+
+    assert asha.post(f"{page}/{STOP}", page=page, note="It says push").status_code == 303
+
+    swahili.refresh()
+    assert swahili.state(STOP) == "draft"
+
+
+def test_the_page_of_a_text_shows_the_words_in_force_where_others_stand(asha, ben, chidi, swahili):
+    make_whole(asha, ben, chidi)
+    ben.post(f"{HOME}/{TAG}/pack", page=f"{HOME}/new")
+    write(asha, STOP, "Acha baada ya mivuto 3.")
+
+    assert SAID[STOP] in asha.get(text_page(STOP)).text.partition('class="withdraw"')[2].partition("</details>")[0]

@@ -4,7 +4,7 @@ import re
 from html import unescape
 
 from tests.server.language_desk import (
-    HOME, NOTE, PULL, SAID, STOP, TAG, approve, asha, asked, back_pages, ben, check, chidi, in_force, judge, make_whole, room,
+    HOME, NOTE, PULL, SAID, STOP, TAG, approve, approve_table, asha, asked, back_pages, ben, check, chidi, in_force, judge, make_whole, room,
     say_back, settings, swahili, text_page, write,
 )
 from tests.server.people import quick_hashes, trail_of
@@ -201,3 +201,58 @@ def test_languages_that_nobody_speaks_are_neither_listed_nor_packed(asha, room, 
 
     assert "en-XA" not in asha.get(HOME).text
     assert asha.post(f"{HOME}/en-XA/pack", page=f"{HOME}/new").status_code == 409
+
+
+def test_a_judgement_that_differs_takes_an_approved_line_out_of_the_pack_in_force(asha, ben, chidi, swahili, station):
+    make_whole(asha, ben, chidi)
+    assert ben.post(f"{HOME}/{TAG}/pack", page=f"{HOME}/new").status_code == 303
+
+    assert judge(ben, STOP, "no").status_code == 303
+
+    swahili.refresh()
+    assert swahili.state(STOP) == "draft"
+    pack = asha.get(f"/r/{station.releases.now().name}/packs/{TAG}.json").get_json()
+    assert STOP not in pack["m"] and STOP in pack["withdrawn"] and NOTE in pack["m"]
+
+
+def test_a_judgement_of_other_words_leaves_those_in_force(asha, ben, chidi, swahili, station):
+    make_whole(asha, ben, chidi)
+    ben.post(f"{HOME}/{TAG}/pack", page=f"{HOME}/new")
+    before = in_force(station)
+    write(asha, STOP, "Vuta baada ya mivuto 3.")
+    check(ben, STOP)
+    say_back(chidi, back_pages(chidi)[0], "Pull after three")
+
+    assert judge(ben, STOP, "no").status_code == 303
+
+    assert in_force(station) == before
+
+
+def test_a_judgement_of_a_back_translation_that_is_not_the_newest_is_refused(asha, ben, chidi, swahili):
+    write(asha, STOP, SAID[STOP])
+    check(ben, STOP)
+    say_back(chidi, back_pages(chidi)[0])
+
+    assert "Something changed meanwhile." in judge(ben, STOP, back="another").text
+    assert judge(ben, STOP).status_code == 303
+
+
+def test_what_a_machine_says_back_is_not_put_before_a_judge(asha, ben, swahili):
+    write(asha, STOP, SAID[STOP])
+    swahili.refresh()
+    swahili.back(STOP, "a machine", 5, "Do not pull", "machine")
+
+    assert ben.get(f"{text_page(STOP)}/judge").status_code == 409 and judge(ben, STOP).status_code == 409
+
+
+def test_the_table_needs_a_second_eye_before_a_pack(asha, ben, chidi, swahili, station):
+    swahili.change_table("Ben", 1)
+    make_whole(asha, ben, chidi, table=chidi)
+    swahili.refresh()
+    swahili.change_table("Ben", 2, decimal=",")
+
+    page = ben.get(f"{HOME}/{TAG}/pack").text
+    assert "0,5" in page and "kPa" in page and "You wrote this." in page
+    assert ben.post(f"{HOME}/{TAG}/pack", page=f"{HOME}/new").status_code == 409 and in_force(station) == {}
+    assert approve_table(ben).status_code == 409 and approve_table(chidi).status_code == 303
+    assert ben.post(f"{HOME}/{TAG}/pack", page=f"{HOME}/new").status_code == 303

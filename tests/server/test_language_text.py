@@ -6,6 +6,7 @@ from threading import Barrier
 
 import pytest
 
+from checklist.errors import ChecklistError
 from tests.server.language_desk import (
     HOME, MANY, NOTE, PULL, SAID, STOP, TAG, asha, ben, check, chidi, in_force, make_whole, room, settings, swahili, text_page, write,
 )
@@ -37,8 +38,8 @@ def test_what_the_machine_finds_stands_on_the_page_after_saving(asha, swahili):
     write(asha, STOP, "Vuta  baada ya mivuto 4.")
 
     page = asha.get(text_page(STOP)).text
-    assert "A number is missing, added or changed." in page and "There is a space too many." in page
-    assert "How does it say this?" in page
+    assert "A number differs from the English." in page and "A space too many, or one at an end." in page
+    assert "These words carry the meaning. Are all of them there?" in page
 
 
 def test_the_page_shows_the_text_with_its_values_in_it(asha, swahili):
@@ -103,7 +104,7 @@ def test_markup_in_a_text_is_shown_as_text(asha, swahili):
     write(asha, NOTE, "<script>alert(1)</script>")
 
     page = asha.get(text_page(NOTE)).text
-    assert "<script>alert" not in page and "It holds signs of a web page." in page
+    assert "<script>alert" not in page and "Signs of a web page stand in the text." in page
 
 
 def test_a_page_without_its_token_changes_nothing(asha, swahili):
@@ -209,3 +210,39 @@ def test_a_supervisor_has_nothing_to_look_for_here(app, station, asha):
 
     assert dee.get(HOME).status_code == 403
     assert 'href="/station/languages"' not in dee.get("/station/").text
+
+
+def test_a_wrong_line_leaves_the_pack_in_force_whatever_is_broken_in_the_folder(asha, ben, chidi, swahili, station, settings):
+    make_whole(asha, ben, chidi)
+    ben.post(f"{HOME}/{TAG}/pack", page=f"{HOME}/new")
+    (settings.own_translations / TAG / "review.jsonl").write_text("nonsense\n")
+
+    reply = asha.post(f"{text_page(STOP)}/withdraw", page=f"{HOME}/new", note="It says push")
+
+    assert reply.status_code >= 400
+    pack = asha.get(f"/r/{station.releases.now().name}/packs/{TAG}.json").get_json()
+    assert STOP not in pack["m"] and NOTE in pack["m"]
+
+
+def test_what_fails_at_the_pack_is_still_withdrawn_in_the_ledger(asha, ben, chidi, swahili, monkeypatch):
+    make_whole(asha, ben, chidi)
+
+    def broken(*_told):
+        raise ChecklistError("data_unwritable")
+
+    monkeypatch.setattr("checklist.packs.without", broken)
+    reply = asha.post(f"{text_page(STOP)}/withdraw", page=f"{HOME}/new", note="It says push")
+
+    swahili.refresh()
+    assert reply.status_code >= 400 and swahili.state(STOP) == "draft"
+
+
+def test_words_withdrawn_while_others_were_begun_are_not_in_use_when_they_are_written_again(asha, ben, chidi, swahili):
+    make_whole(asha, ben, chidi)
+    write(asha, STOP, "Acha baada ya mivuto 3.")
+    asha.post(f"{text_page(STOP)}/withdraw", page=text_page(STOP), note="It says push")
+
+    write(asha, STOP, SAID[STOP])
+
+    swahili.refresh()
+    assert swahili.state(STOP) == "draft"

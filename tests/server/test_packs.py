@@ -1,6 +1,7 @@
 """Packs of words at one station: kept, put in force, said to all below, withdrawn in part, served in a release."""
 
 import json
+import sqlite3
 
 import pytest
 from flask import Response
@@ -9,6 +10,7 @@ from checklist import device, outbox, pack_body, packs
 from checklist.audit import find_damage
 from checklist.errors import ChecklistError
 from checklist.keys import device_id, new_private_key, public_key_of
+from checklist.releases import KEPT
 from checklist.web.parts import renew_release
 from tests.server.hubs import Served
 from tests.server.packs_made import CLIP, TAG, WORDS, a_pack, in_force, make, said, withdraw
@@ -143,8 +145,11 @@ def test_a_new_pack_is_a_new_release_and_the_one_before_is_still_served(place):
     assert client.get(f"/r/{first}/contents.json").status_code == 200
     assert f"/r/{first}/" not in script and in_force(place) == name
 
-    make(place, a_pack({"app.failed": "Nafun re."}))
-    client.get("/")
+    # Three quick packs take nothing from a tablet in the middle of fetching.
+    for turn in range(KEPT - 1):
+        assert client.get(f"/r/{second}/contents.json").status_code == 200
+        make(place, a_pack({"app.failed": f"Nafun re {turn}."}))
+        client.get("/")
     assert client.get(f"/r/{first}/contents.json").status_code == 404
     assert client.get(f"/r/{second}/contents.json").status_code == 200
 
@@ -212,6 +217,29 @@ def test_a_damaged_pack_is_found_and_leaves_the_others(place):
     assert place.app.test_client().get("/").status_code == 200
     found = list(find_damage(place.journal.reader, lambda _: None))
     assert [line.split(" ")[0] for line in found] == ["pack", "thing"]
+
+
+@pytest.mark.parametrize("damage", ["unreadable", "altered"])
+def test_a_damaged_clip_is_left_out_and_keeps_no_tablet_from_its_words(place, monkeypatch, damage):
+    held = packs.held
+
+    def damaged(connection, digest):
+        if digest != pack_body.digest(CLIP):
+            return held(connection, digest)
+        if damage == "altered":
+            return b"another sound"
+        raise sqlite3.DatabaseError("database disk image is malformed")
+
+    make(place, a_pack(WORDS, {"app.failed": CLIP}), CLIP)
+    monkeypatch.setattr("checklist.packs.held", damaged)
+
+    release = place.parts.releases.now().name
+
+    client = place.app.test_client()
+    pack = client.get(f"/r/{release}/packs/{TAG}.json").get_json()
+    assert pack["m"] == WORDS and pack["voice"] == {}
+    assert client.get(f"/r/{release}/voice/{pack_body.digest(CLIP)}.webm").status_code == 404
+    assert TAG in place.parts.releases.packs
 
 
 def test_the_post_may_choose_a_language_that_came_as_a_pack(place):

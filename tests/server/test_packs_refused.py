@@ -7,6 +7,7 @@ from checklist.errors import ChecklistError
 from tests.server.hubs import hub, serve
 from tests.server.packs_made import (
     CLIP, SPOKEN, TAG, VOICES, WORDS, Spoiled, a_birth, a_pack, clips_held, cut, in_force, make, other_bytes, post, said,
+    withdraw,
 )
 from tests.server.tablet import Tablet
 
@@ -153,3 +154,19 @@ def test_a_hub_that_cannot_say_its_words_still_takes_births(hub, serve, monkeypa
     assert late.sync().settled and lines <= hub.lines()
     monkeypatch.undo()
     assert late.sync().packs.came == [TAG]
+
+
+def test_a_pack_that_cannot_be_read_is_fetched_once_until_a_new_word_or_a_new_version(hub, post, monkeypatch):
+    make(hub, a_pack(WORDS))
+    asked = Spoiled(hub).asked
+
+    def older_syncs() -> dict:
+        with monkeypatch.context() as older:
+            older.setattr("checklist.pack_body.VERSION", 0)
+            return post.sync().packs.refused
+
+    assert [older_syncs(), older_syncs()] == [{TAG: "pack_malformed"}] * 2 and len(asked) == 1
+    withdraw(hub, "app.failed")
+    assert [older_syncs(), older_syncs()] == [{TAG: "pack_malformed"}] * 2 and len(asked) == 2
+    assert post.sync().packs.came == [TAG]
+    assert in_force(post) == in_force(hub)

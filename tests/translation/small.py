@@ -2,6 +2,8 @@
 
 from pathlib import Path
 
+from checklist.translation import table_review
+
 TABLE = """
 tag = "en"
 name = "English"
@@ -58,7 +60,7 @@ SAID = {
     "bed.stop": ["Usivute."], "bed.limit": ["Si zaidi ya {most} kPa."], "spoken.pull": ["Vuta {n}."],
     "desk.title": ["Kesi"], "desk.pulls": ["Vuta moja ({n})", "Vuta nyingi ({n})"],
 }
-WRITER, CHECKER, LEAD = "Asha", "Ben", "Chandra"
+WRITER, CHECKER, READER, LEAD = "Asha", "Ben", "Dara", "Chandra"
 
 
 def fill(folder: Path) -> Path:
@@ -92,7 +94,7 @@ def check(folder, name, by=CHECKER, at=2):
     folder.check(name, by, at, answers(folder, name))
 
 
-def translate_back(folder, name, by=CHECKER, judge=LEAD, same=True, at=3):
+def translate_back(folder, name, by=READER, judge=LEAD, same=True, at=3):
     """Say what a text means, and let the lead judge it."""
     folder.back(name, by, at, "what it says")
     folder.judge(name, judge, at + 1, same)
@@ -107,3 +109,4 @@ def finish(folder, list_id=None, at=10):
             if folder.source[name].safety:
                 translate_back(folder, name, at=at + 2)
         folder.approve(one, LEAD, at + 5)
+    folder.approve_table(LEAD, at, table_review.seen(folder.language))

@@ -6,7 +6,7 @@ from dataclasses import replace
 import pytest
 
 from checklist.errors import ChecklistError
-from checklist.translation.ledger import Ledger, line, merge
+from checklist.translation.ledger import Ledger, line, merge, row_hash
 from checklist.translation.source import Entry, src_hash, src_hash_of, tgt_hash, values_hash
 
 STOP = Entry("bed.stop", "bed", "Do not pull.", None, "", 40, True)
@@ -25,7 +25,7 @@ def through(*acts, entry=STOP, forms=SAID):
 
 WRITTEN = ("written", "Asha")
 CHECKED = ("checked", "Ben", {"answers": {}})
-BACK = ("back", "Ben", {"text": "Do not pull."})
+BACK = ("back", "Dara", {"text": "Do not pull."})
 JUDGED = ("judged", "Chandra", {"same": True})
 APPROVED = ("approved", "Chandra")
 
@@ -42,6 +42,9 @@ APPROVED = ("approved", "Chandra")
         ([WRITTEN, CHECKED, BACK, JUDGED, APPROVED, ("withdrawn", "Asha")], "draft"),
         ([WRITTEN, CHECKED, BACK, JUDGED, APPROVED, ("withdrawn", "Ben"), CHECKED], "checked"),
         ([WRITTEN, CHECKED, BACK, JUDGED, APPROVED, ("withdrawn", "Ben"), CHECKED, APPROVED], "approved"),
+        ([WRITTEN, CHECKED, BACK, JUDGED, APPROVED, ("judged", "Ben", {"same": False})], "draft"),
+        # A machine's guess is a hint and moves nothing.
+        ([WRITTEN, CHECKED, BACK, JUDGED, ("back", "Dan", {"text": "Pull.", "how": "machine"}), APPROVED], "approved"),
         # A checker who writes the same text down is one of its writers from then on.
         ([WRITTEN, CHECKED, BACK, JUDGED, APPROVED, ("written", "Ben")], "draft"),
     ],
@@ -66,12 +69,17 @@ def test_a_text_that_hurts_nobody_needs_no_back_translation():
         ([WRITTEN, BACK, JUDGED, APPROVED], "unchecked"),
         ([WRITTEN, CHECKED, APPROVED], "unjudged"),
         ([WRITTEN, CHECKED, BACK, APPROVED], "unjudged"),
-        ([WRITTEN, CHECKED, BACK, ("judged", "Chandra", {"same": False}), APPROVED], "unjudged"),
+        ([WRITTEN, CHECKED, BACK, ("judged", "Chandra", {"same": False}), APPROVED], "unchecked"),
         ([WRITTEN, CHECKED, BACK, JUDGED, ("back", "Dan", {"text": "Pull."}), APPROVED], "unjudged"),
         ([WRITTEN, CHECKED, ("back", "Asha", {"text": "Do not pull."})], "writer"),
         ([WRITTEN, CHECKED, JUDGED], "no_back"),
-        ([WRITTEN, CHECKED, ("back", "Ben", {"text": "Do not pull.", "how": "machine"}), JUDGED, APPROVED], "unjudged"),
-        ([WRITTEN, CHECKED, BACK, ("judged", "Ben", {"same": True})], "same_person"),
+        ([WRITTEN, CHECKED, ("back", "Dan", {"text": "Do not pull.", "how": "machine"}), JUDGED], "no_back"),
+        ([WRITTEN, CHECKED, BACK, ("judged", "Dara", {"same": True})], "same_person"),
+        # Who says back what a text means knows nothing of its English, before or after.
+        ([WRITTEN, CHECKED, ("back", "ben", {"text": "Do not pull."})], "same_person"),
+        ([WRITTEN, BACK, ("checked", "dara", {"answers": {}})], "same_person"),
+        ([WRITTEN, BACK, JUDGED, ("back", "Chandra", {"text": "Do not pull."})], "same_person"),
+        ([WRITTEN, CHECKED, BACK, ("judged", "Chandra", {"same": True, "back": "another row"})], "changed"),
         ([WRITTEN, CHECKED, BACK, ("judged", "Chandra", {"same": 1})], "unknown"),
         ([WRITTEN, CHECKED, BACK, JUDGED, ("approved", "Asha")], "writer"),
         ([("written", "  ")], "nobody"),
@@ -100,9 +108,9 @@ def test_who_may_not_do_a_step_is_refused_and_nothing_is_added(acts, why):
     ("acts", "state"),
     [
         ([("written", "Asha", "machine"), ("checked", "Ben", "")], "draft"),
-        ([("written", "Asha", "person"), ("back", "Ben", "person"), ("judged", "Chandra", ""), ("approved", "Chandra", "")], "draft"),
+        ([("written", "Asha", "person"), ("back", "Dara", "person"), ("judged", "Chandra", ""), ("approved", "Chandra", "")], "draft"),
         # Judged only after it was approved: the approval did not rest on it.
-        ([("written", "Asha", "person"), ("checked", "Ben", ""), ("approved", "Chandra", ""), ("back", "Ben", "person"),
+        ([("written", "Asha", "person"), ("checked", "Ben", ""), ("approved", "Chandra", ""), ("back", "Dara", "person"),
           ("judged", "Chandra", "")], "checked"),
     ],
 )
@@ -126,7 +134,8 @@ def test_rows_that_were_forged_past_the_rules_still_count_for_nothing():
     assert Ledger(rows + forged).state(STOP, SAID) == "draft"
     assert Ledger(forged).state(STOP, SAID) == "draft"
     whole = through(WRITTEN, CHECKED, BACK, JUDGED, APPROVED).rows()
-    for act, by, how in (("back", "Asha", "person"), ("back", "Ben", "machine"), ("judged", "Asha", ""), ("judged", "Ben", "")):
+    for act, by, how in (("back", "Asha", "person"), ("back", "Ben", "person"), ("back", "Chandra", "person"), ("back", "Dara", "machine"),
+                         ("judged", "Asha", ""), ("judged", "Dara", "")):
         changed = [dict(row, by=by, how=how) if row["act"] == act else row for row in whole]
         assert Ledger(changed).state(STOP, SAID) == "checked", (act, by)
 
@@ -209,3 +218,42 @@ def test_two_ledgers_join_into_one_with_each_row_once():
     assert [row["act"] for row in joined] == ["written", "checked", "back"]
     assert merge(other, one) == joined
     assert json.loads(line(joined[0])) == joined[0]
+
+
+def test_a_full_disk_leaves_no_half_of_what_was_added_together(tmp_path, monkeypatch):
+    path = tmp_path / "review.jsonl"
+    ledger = Ledger.read(path)
+    ledger.add(STOP, SAID, "written", "Asha", 1, "person")
+    whole, rows = path.read_bytes(), through(WRITTEN, CHECKED, BACK).rows()
+
+    def full(_file):
+        raise OSError(28, "No space left on device")
+
+    monkeypatch.setattr("checklist.translation.ledger.os.fsync", full)
+    with pytest.raises(ChecklistError) as refused:
+        ledger.add_all(rows)
+
+    assert refused.value.code == "data_unwritable"
+    assert path.read_bytes() == whole and len(ledger.rows()) == 1
+
+
+def test_a_judgement_holds_for_the_back_translation_that_was_read():
+    rows = through(WRITTEN, CHECKED, BACK, JUDGED, APPROVED).rows()
+    another = dict(rows[2], text="Pull.", by="Dan")
+
+    read = [row | {"back": row_hash(rows[2])} if row["act"] == "judged" else row for row in rows]
+
+    assert Ledger(read).state(STOP, SAID) == "approved"
+    assert Ledger([*read[:3], another, *read[3:]]).state(STOP, SAID) == "checked"
+
+
+def test_a_withdrawal_speaks_of_every_text_of_its_id_that_was_in_use():
+    ledger = through(WRITTEN, CHECKED, BACK, JUDGED, APPROVED)
+    ledger.add(STOP, ["Msivute."], "written", "Asha", 6, "person")
+
+    rows = ledger.withdrawing(STOP, ["Msivute."], "Ben", 7, "says pull")
+    ledger.add_all(rows)
+
+    assert {row["tgt"] for row in rows} == {tgt_hash(SAID), tgt_hash(["Msivute."])}
+    assert ledger.state(STOP, SAID) == "draft"
+    assert len(ledger.withdrawing(STOP, ["Msivute."], "Ben", 8)) == 1

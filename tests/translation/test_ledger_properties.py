@@ -1,4 +1,4 @@
-"""Whatever three people try, nothing gets past the rules of the ledger."""
+"""Whatever four people try, nothing gets past the rules of the ledger."""
 
 from hypothesis import given
 from hypothesis import strategies as st
@@ -9,7 +9,7 @@ from checklist.translation.source import Entry
 
 ENTRY = {safety: Entry("bed.stop", "bed", "Do not pull.", None, "", 40, safety) for safety in (True, False)}
 TEXTS = (["Usivute."], ["Msivute."])
-PEOPLE = ("Asha", "asha ", "Ben", "Chandra")
+PEOPLE = ("Asha", "asha ", "Ben", "Chandra", "Dara")
 MORE = {
     "written": {"how": "person"}, "checked": {"answers": {}}, "back": {"how": "person", "text": "Do not pull."},
     "judged": {"same": True}, "approved": {}, "withdrawn": {},
@@ -47,6 +47,7 @@ def test_an_approved_text_has_been_through_other_hands(tries, safety, checked):
             assert others["approved"]
             if safety:
                 assert others["back"] and {folded(row["by"]) for row in others["judged"]} - {folded(others["back"][-1]["by"])}
+                assert {folded(row["by"]) for row in others["back"]} - {folded(row["by"]) for row in rows if row["act"] in ("checked", "judged")}
         if rows and rows[-1]["act"] == "withdrawn":
             assert state == "draft"
 

@@ -4,6 +4,7 @@ from pathlib import Path
 
 import pytest
 
+from checklist.errors import ChecklistError
 from checklist.translation.workshop import Workshop
 from tests.translation.small import finish, write
 
@@ -42,3 +43,16 @@ def test_a_copy_that_was_cut_off_is_begun_anew_and_is_no_language(folder, worksh
     assert [one.tag for one in shop.languages()] == ["qvv"]
     write(there, "bed.stop")
     assert there.state("bed.stop") == "draft"
+
+
+def test_work_whose_table_is_away_is_never_thrown_away(folder, workshop, tmp_path):
+    finish(folder, "desk")
+    workshop.own.joinpath("qvv").rename(workshop.shipped / "qvv")
+    shop = Workshop(workshop.shipped, tmp_path / "second")
+    write(shop.open("qvv"), "bed.stop")
+    (shop.own / "qvv" / "language.toml").unlink()
+
+    with pytest.raises(ChecklistError, match="language_malformed"):
+        write(shop.open("qvv"), "bed.limit")
+
+    assert "bed.stop" in (shop.own / "qvv" / "review.jsonl").read_text()

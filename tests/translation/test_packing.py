@@ -9,8 +9,9 @@ import pytest
 from checklist.errors import ChecklistError
 from checklist.translation.source import read_source, src_hash, tgt_hash, values_hash
 from checklist.translation.table import read_language, write_language
+from checklist.translation.table_review import seen
 from checklist.translation.workshop import Workshop
-from tests.translation.small import CHECKER, LEAD, SAID, change_english, check, finish, translate_back, write
+from tests.translation.small import CHECKER, LEAD, READER, SAID, change_english, check, finish, translate_back, write
 from tests.translation.test_clips import ONE, SOUND, recorded
 
 
@@ -93,6 +94,7 @@ def test_texts_that_hurt_nobody_need_no_approval(folder):
     for name in folder.lists["desk"].ids(folder.source):
         write(folder, name)
         check(folder, name)
+    folder.approve_table(LEAD, 9, seen(folder.language))
 
     assert set(packed(folder)[1]["m"]) == {"desk.title", "desk.pulls"}
 
@@ -104,7 +106,7 @@ def test_a_fault_that_slipped_past_the_check_keeps_its_list_out(folder, workshop
     # Rows as another program might have written them, all steps taken.
     for at, (act, by, more) in enumerate([
         ("written", "Asha", {"how": "person"}), ("checked", CHECKER, {"answers": {"meaning-word": "yes"}}),
-        ("back", CHECKER, {"how": "person", "text": "x"}), ("judged", LEAD, {"same": True}), ("approved", LEAD, {}),
+        ("back", READER, {"how": "person", "text": "x"}), ("judged", LEAD, {"same": True}), ("approved", LEAD, {}),
     ]):
         ledger.add(entry, bad, act, by, at, **more)
     path = workshop.own / "qvv" / "LC_MESSAGES" / "content.po"

@@ -10,7 +10,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from checklist.errors import ChecklistError
-from checklist.translation.po import Row, format_po, parse
+from checklist.translation.po import Row, format_po, parse, unseen
 
 HEAD = 'msgid ""\nmsgstr ""\n"Content-Type: text/plain; charset=UTF-8\\n"\n"Language: sw\\n"\n\n'
 ENTRY = 'msgctxt "a.b"\nmsgid "Stop"\nmsgstr "Acha"\n'
@@ -130,3 +130,18 @@ def test_gnu_gettext_takes_what_is_written(tmp_path):
     done = subprocess.run(["msgfmt", "-c", "-o", tmp_path / "x.mo", path], capture_output=True, text=True)
 
     assert done.returncode == 0, done.stderr
+
+
+SEPARATORS = "\u2028\u2029\x85\x0b\x0c\x1c\x1d\x1e"
+
+
+@pytest.mark.parametrize("sign", SEPARATORS, ids=ascii)
+def test_a_separator_within_a_text_ends_no_line(sign):
+    row = Row("a.b", "Stop", None, (f"A{sign}cha",))
+
+    assert parse(format_po({"Language": "sw"}, [row]))[1] == [row]
+
+
+def test_signs_that_nobody_sees_are_named():
+    assert unseen("A\u2028b\x00") == ["U+2028", "U+0000"]
+    assert unseen("A\n\tb\u200d و") == []

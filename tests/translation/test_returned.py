@@ -83,3 +83,14 @@ def test_a_spoilt_file_is_refused_and_nothing_of_it_kept(folder, spoil):
 
     folder.refresh()
     assert folder.ledger.rows() == rows and folder.forms("bed.stop") == ["Usivute."]
+
+
+def test_one_slip_in_a_file_is_named_and_the_others_are_taken(folder):
+    blank = 'msgid_plural "{n} pulls"\nmsgstr[0] "Moja ({n})"\nmsgstr[1] ""\n'
+    po = returned(folder, bed_stop="Usivute.", bed_limit="Si\u2028zaidi {most} kPa.").decode()
+    po = po.replace('msgid_plural "{n} pulls"\nmsgstr[0] ""\nmsgstr[1] ""\n', blank)
+
+    taken = folder.import_po(po.encode(), "Dan", 5)
+
+    assert (taken.taken, taken.control, taken.empty) == (("bed.stop",), ("bed.limit",), ("desk.pulls",))
+    assert folder.state("desk.pulls") == folder.state("bed.limit") == "missing"

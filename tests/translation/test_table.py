@@ -147,3 +147,16 @@ def test_every_shipped_table_can_be_read_and_its_plurals_are_fixed(path):
     table = read_language(path.parent)
 
     assert table.plural_forms and plural_table(table.plural_forms) == plural_table(FIXED.get(table.tag, table.plural_forms))
+
+
+@pytest.mark.parametrize("rule", ["nplurals=2; plural=(1/n);", "nplurals=2; plural=(5%n);"])
+def test_a_plural_rule_that_divides_by_nothing_is_refused(rule):
+    with pytest.raises(ChecklistError, match="language_malformed"):
+        plural_table(rule)
+
+
+@pytest.mark.parametrize("tag", ["kw", "bgn"])
+def test_what_cldr_tells_and_no_table_holds_begins_plainly(tag, tmp_path):
+    write_language(tmp_path / tag, new_table(tag, {}))
+
+    assert read_language(tmp_path / tag).decimal in (".", ",")

@@ -4,7 +4,7 @@ import json
 
 import pytest
 
-from checklist.demo.velindi import APPROVED, CHECKER, LEAD, TAG, WITHDRAWN, WRITER, english, invented_language, velindi
+from checklist.demo.velindi import APPROVED, CHECKER, LEAD, READER, TAG, WITHDRAWN, WRITER, english, invented_language, velindi
 from checklist.tables import TRANSLATIONS
 from checklist.translation.checks import blocks
 from checklist.translation.workshop import Workshop
@@ -55,11 +55,11 @@ def test_no_text_of_it_holds_a_fault(folder):
     assert {name: told for name, told in found.items() if told} == {}
 
 
-def test_its_people_are_the_three_invented_ones_and_each_did_their_part(folder):
+def test_its_people_are_the_four_invented_ones_and_each_did_their_part(folder):
     acts = {(row["act"], row["by"]) for row in folder.ledger.rows()}
 
     assert acts == {
-        ("written", WRITER), ("checked", CHECKER), ("back", CHECKER), ("judged", LEAD), ("approved", LEAD), ("withdrawn", LEAD),
+        ("written", WRITER), ("checked", CHECKER), ("back", READER), ("judged", LEAD), ("approved", LEAD), ("approved", CHECKER), ("withdrawn", LEAD),
     }
     assert all(row["at"] <= NOW for row in folder.ledger.rows())
 

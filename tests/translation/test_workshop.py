@@ -11,6 +11,7 @@ from checklist.tables import TRANSLATIONS
 from checklist.translation.glossary import Term
 from checklist.translation.source import read_source
 from checklist.translation.table import read_language
+from checklist.translation.turns import turns
 from checklist.translation.workshop import Workshop
 from tests.translation.small import CHECKER, LEAD, SAID, WRITER, answers, change_english, check, finish, translate_back, write
 
@@ -72,7 +73,7 @@ def test_the_same_words_can_be_written_for_another_english(folder, workshop):
     change_english(workshop.shipped, "{most} kPa at most.", "At most {most} kPa.")
     again = Workshop(workshop.shipped, workshop.own).open("qvv")
     assert again.state("bed.limit") == "approved" and again.before("bed.limit") is None
-    assert "bed.limit" not in again.todo("written", WRITER)
+    assert "bed.limit" not in turns(again, WRITER)["write"]
 
 
 def test_a_letter_changed_by_hand_in_the_file_is_a_draft(folder):
@@ -266,3 +267,19 @@ def test_words_of_every_refusal_exist():
             "unrecorded", "unconsented", "findings", "unanswered", "empty"]
 
     assert {f"refusal.{why}" for why in whys} == {name for name in words if name.startswith("refusal.")}
+
+
+@pytest.mark.parametrize("sign", ["\u2028", "\u2029", "\x85", "\x0b", "\x1c"], ids=ascii)
+def test_a_pasted_separator_is_refused_and_the_language_stays_readable(folder, workshop, sign):
+    assert refusal(write, folder, "bed.stop", [f"Usi{sign}vute."]).facts["why"] == "findings"
+
+    write(folder, "desk.title")
+    assert workshop.open("qvv").forms("bed.stop") == []
+
+
+def test_a_file_that_could_not_be_read_again_takes_no_place(folder, workshop, monkeypatch):
+    write(folder, "bed.stop")
+    monkeypatch.setattr("checklist.translation.po._quoted", lambda text: '"' + text.replace("\n", "\\n").replace("v", '"') + '"')
+
+    assert refusal(write, folder, "desk.title").code == "catalog_malformed"
+    assert workshop.open("qvv").forms("bed.stop") == SAID["bed.stop"]

@@ -1,0 +1,87 @@
+"""Each person is shown the texts that wait for them, and no others."""
+
+from checklist.translation.glossary import Term
+from checklist.translation.turns import following, turns
+from checklist.translation.workshop import Workshop
+from tests.translation.small import CHECKER, LEAD, READER, SAID, WRITER, change_english, check, finish, translate_back, write
+
+EVERYONE = [WRITER, CHECKER, READER, LEAD]
+OTHERS = EVERYONE[1:]
+
+
+def waiting(folder, name="bed.stop"):
+    """Give {step: who may take it} for one text."""
+    found = {by: turns(folder, by) for by in EVERYONE}
+    return {act: [by for by in EVERYONE if name in found[by][act]] for act in ("write", "take_up", "check", "back", "judge")}
+
+
+def nobody(**steps):
+    return {"write": [], "take_up": [], "check": [], "back": [], "judge": []} | steps
+
+
+def test_a_missing_text_waits_to_be_written_by_anybody(folder):
+    assert waiting(folder) == nobody(write=EVERYONE)
+
+
+def test_a_written_text_waits_for_others(folder):
+    write(folder, "bed.stop")
+    write(folder, "desk.title")
+
+    assert waiting(folder) == nobody(check=OTHERS, back=OTHERS)
+    # What can hurt nobody needs no back-translation.
+    assert waiting(folder, "desk.title") == nobody(check=OTHERS)
+
+
+def test_a_back_translation_waits_to_be_judged_by_a_third(folder):
+    write(folder, "bed.stop")
+    check(folder, "bed.stop")
+    folder.back("bed.stop", READER, 3, "Do not pull")
+
+    assert waiting(folder) == nobody(judge=[CHECKER, LEAD])
+    assert following(folder, "judge", LEAD) == "bed.stop" and following(folder, "judge", LEAD, "bed.stop") is None
+
+
+def test_one_that_differs_waits_for_other_words(folder):
+    write(folder, "bed.stop")
+    translate_back(folder, "bed.stop", same=False)
+
+    assert waiting(folder) == nobody(write=EVERYONE)
+
+
+def test_a_machines_text_and_a_fault_wait_for_a_person_to_write(folder):
+    write(folder, "bed.stop", how="machine")
+    write(folder, "bed.limit", ["Si zaidi ya 5 kPa."])
+
+    assert waiting(folder) == nobody(take_up=EVERYONE) and waiting(folder, "bed.limit") == nobody(write=EVERYONE)
+
+
+def test_a_machines_back_translation_leaves_the_step_to_a_person(folder):
+    write(folder, "bed.stop")
+    folder.back("bed.stop", "machine reader", 3, "Do not pull", "machine")
+
+    assert waiting(folder)["back"] == OTHERS and waiting(folder)["judge"] == []
+
+
+def test_a_finished_list_waits_for_nobody_until_its_english_changes(folder, workshop):
+    finish(folder)
+    assert {name: waiting(folder, name) for name in SAID} == dict.fromkeys(SAID, nobody())
+    assert [following(folder, act, WRITER) for act in ("write", "check", "back", "judge")] == [None] * 4
+
+    change_english(workshop.shipped, "Do not pull.", "Do not pull yet.")
+    after = Workshop(workshop.shipped, workshop.own).open("qvv")
+
+    assert turns(after, WRITER)["write"] == ["bed.stop"]
+
+
+def test_the_next_of_a_kind_is_looked_for_no_further_and_a_text_is_checked_once(folder, monkeypatch):
+    for name in SAID:
+        write(folder, name)
+    looked = []
+    monkeypatch.setattr("checklist.translation.packing.check_entry", lambda entry, *_: looked.append(entry.id) or [])
+    folder.change_glossary([Term("pull", ("vut",))])
+
+    assert following(folder, "check", CHECKER) == "bed.stop" and looked == ["bed.stop"]
+    for _ in range(2):
+        turns(folder, CHECKER)
+        folder.refresh()
+    assert sorted(looked) == sorted(SAID)
