@@ -49,6 +49,7 @@ def _put_words_in_force(shared: Parts) -> None:
     settings, now = shared.settings, shared.now()
     if TAG in packs.in_force(shared.journal.reader):
         return
+    invented_language(settings.own_translations)
     packed = Workshop(settings.translations, settings.own_translations).open(TAG).pack(LEAD, now)
     shared.journal.write(lambda store: packs.keep(store, shared.identity, packed.body, {}, LEAD, now))
     shared.releases.now()

@@ -21,7 +21,7 @@ ATTRIBUTES = ("aria-label", "alt", "placeholder", "title")
 # Signs that are the same in every language, and the demonstration's own names.
 KEPT = re.compile(
     r"kgf/cm²|mmHg|inHg|kPa|\bmL\b|\bcm\b|\bmm\b|\bmin\b|\bbar\b|\bkB\b|\bMB\b|/min|\bh\b|\bs\b|\bm\b|\bUTC\b|[0-9a-f]{4,}\b|\bT\b"
-    r"|Three Wells|Stone Bridge|Upper Velinda|Velindi|CSV|FHIR|SQLite|WebM|English"
+    r"|Three Wells|Stone Bridge|Upper Velinda|Velindi|en-XA|CSV|FHIR|SQLite|WebM|English"
 )
 MOST_PAGES = 60
 LETTERS = re.compile(r"[A-Za-z]")
