@@ -27,10 +27,10 @@ def account() -> None:
 
     \b
     Examples:
-      checklist account add "Asha Mollel" --role supervisor --role keeper
-      checklist account link "Asha Mollel" --url https://hub.example/
+      checklist account add "Asha" --role supervisor --role keeper
+      checklist account link "Asha" --url https://hub.example/
       checklist account list
-      checklist account close "Asha Mollel"
+      checklist account close "Asha"
     \b
     Exit codes:
       0   done

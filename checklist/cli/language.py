@@ -57,9 +57,9 @@ def language() -> None:
     Examples:
       checklist language add sw
       checklist language export sw --out sw.po
-      checklist language import sw sw.po --by "Asha Mollel"
+      checklist language import sw sw.po --by "Asha"
       checklist language check sw
-      checklist language pack sw --by "Dr Chuma" --out packs
+      checklist language pack sw --by "Chidi" --out packs
     \b
     Exit codes:
       0   done; for check: nothing that blocks
@@ -151,7 +151,7 @@ def pack(workshop: Workshop, tag: str, by: str, out: Path) -> None:
 
     \b
     Example:
-      checklist language pack sw --by "Dr Chuma" --out packs
+      checklist language pack sw --by "Chidi" --out packs
     """
     made = workshop.open(tag).pack(by, _now())
     target = out / f"{made.digest}.json"
@@ -189,7 +189,7 @@ def import_po(workshop: Workshop, tag: str, file: Path, by: str, how: str) -> No
 
     \b
     Example:
-      checklist language import sw sw.po --by "Asha Mollel"
+      checklist language import sw sw.po --by "Asha"
     """
     try:
         data = file.read_bytes()
