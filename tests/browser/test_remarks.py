@@ -19,7 +19,7 @@ DRAW = """async ([heard, events, id, written]) => {
   const kept = {};
   const words = {
     text: (name) => name, has: () => true,
-    parts: (name, values) => [{ text: name + ":" }, ...Object.values(values).map((value) => ({ value }))],
+    isForeign: () => false, parts: (name, values) => [{ text: name + ":" }, ...Object.values(values).map((value) => ({ value }))],
   };
   const view = {
     words, caseId: id, events, isWriter: true, redraw() {},

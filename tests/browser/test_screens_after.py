@@ -24,7 +24,7 @@ CARD = "settings"
 # A thumb needs 9 mm (Parhi 2006: 9.2 to 9.6 for one that is hit at once), drawn to a twentieth; what only opens a question again is a whole row wide, and may be lower.
 THUMB_MM = 9 - 0.05
 ROW_MM = 7.4
-ROWS = ("again-", "tier", "open-", "debrief-", "resume")
+ROWS = ("again-", "tier", "open-", "debrief-", "resume", "source")
 # Two keys may lie as close as their edges, and no closer.
 SLACK_PX = 1
 _OVERLAPS = """() => {
