@@ -61,15 +61,13 @@ def serve(
     """
     # Loaded here, so that the other commands and every --help stay quick.
     from checklist import create_app, server
-    from checklist.demo import fill, prepare
+    from checklist.demo import fill
 
     folder = chosen_folder(data, demo)
     if certificate is None and not is_loopback(host):
         certificate = made.kept(folder)
     settings = Settings(data=folder, demo=demo, host=host, port=port, certificate=certificate)
     server.refuse_plain_network(settings)
-    if demo:
-        prepare(settings)
     app = create_app(settings)
     try:
         listening = server.prepare(app, settings)

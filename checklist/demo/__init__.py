@@ -8,7 +8,6 @@ from datetime import timedelta
 from flask import Flask
 
 from checklist import device, intake, keys, packs, sender, station
-from checklist.config import Settings
 from checklist.demo.births import BIRTHS, POSTS, Birth
 from checklist.demo.rows import ALTITUDE_M
 from checklist.demo.teller import Teller
@@ -20,11 +19,6 @@ from checklist.web.parts import NAME, Parts
 HOME = "Three Wells"
 # A tablet is set up a while before its first birth.
 SET_UP = timedelta(days=2)
-
-
-def prepare(settings: Settings) -> None:
-    """Write the invented language before the app is built, which reads it; once."""
-    invented_language(settings.own_translations)
 
 
 def fill(app: Flask) -> None:
@@ -45,7 +39,7 @@ def fill(app: Flask) -> None:
 
 
 def _put_words_in_force(shared: Parts) -> None:
-    """Pack the invented language as its lead would, unless its pack is in force already."""
+    """Write the invented language and pack it as its lead would, unless its pack is in force already."""
     settings, now = shared.settings, shared.now()
     if TAG in packs.in_force(shared.journal.reader):
         return

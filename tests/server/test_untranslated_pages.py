@@ -8,9 +8,8 @@ from html.parser import HTMLParser
 import pytest
 
 from checklist.demo import fill as fill_demo
-from checklist.web.parts import NAME
 from tests.pseudo import pseudo_translations
-from tests.server.pages import fill, see
+from tests.server.pages import fill
 
 LANGUAGE = "en-XA"
 SETTINGS = {"post": "Three Wells", "altitude_m": "2400", "gauge_unit": "kpa", "same_contraction_s": "20", "language": LANGUAGE}
@@ -60,9 +59,6 @@ def client(open_app, settings, tmp_path):
     """A station with the demonstration's births that speaks the long language nobody speaks."""
     folder = pseudo_translations(tmp_path / "translations")
     app = open_app(replace(settings, translations=folder, ready=frozenset({LANGUAGE})))
-    from checklist import demo
-
-    demo.prepare(app.extensions[NAME].settings)
     fill_demo(app)
     client = app.test_client()
     fill(client, "/station/settings", **SETTINGS)
