@@ -1,5 +1,6 @@
 """What several commands share: where the journal lies, and how to refuse."""
 
+import sqlite3
 import time
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
@@ -11,10 +12,12 @@ from checklist import packs, station
 from checklist.config import DATABASE, data_folder, demo_folder
 from checklist.errors import ERRORS, ChecklistError
 from checklist.journal import Journal
-from checklist.language import SOURCE, STATION, Pack, load, read_lists, tablet_pack
+from checklist.language import SOURCE, STATION, Pack, load, read_lists, speaking, tablet_pack
 from checklist.tables import TRANSLATIONS
 
 NO_INPUT = 66
+# What reading the words of a pack raises where the journal or the pack is damaged.
+UNREADABLE = (sqlite3.Error, ChecklistError, KeyError, TypeError, ValueError)
 CANNOT_WRITE = ERRORS["data_unwritable"].exit
 
 
@@ -79,9 +82,12 @@ def open_station(data: Path, demo: bool) -> Iterator[tuple[Journal, station.Iden
 def words_of(journal: Journal, identity: station.Identity) -> Pack:
     """Give the words of the post's language where its pack is in force and all that a station says is ready, else English."""
     source = load(TRANSLATIONS, SOURCE)
-    post = station.settings(journal.reader, identity) or station.Post()
-    body = packs.bodies(journal.reader).get(post.language)
-    if body is None:
+    known = {SOURCE: source}
+    try:
+        post = station.settings(journal.reader, identity) or station.Post()
+        if body := packs.bodies(journal.reader).get(post.language):
+            known[post.language] = tablet_pack(body, source, read_lists(TRANSLATIONS))
+    except UNREADABLE:
+        # Whatever else is damaged must not hide what went wrong first.
         return source
-    pack = tablet_pack(body, source, read_lists(TRANSLATIONS))
-    return pack if pack.speaks(STATION) else source
+    return speaking(known, post.language, STATION)
