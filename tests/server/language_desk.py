@@ -9,6 +9,7 @@ import pytest
 from checklist import packs
 from checklist.tables import TRANSLATIONS
 from checklist.translation.workshop import Workshop
+from tests.server.leads import asha, ben  # noqa: F401
 from tests.server.people import Person, an_account
 
 HOME = "/station/languages"
@@ -37,18 +38,6 @@ def settings(tmp_path, settings):
     (folder / "en" / "words" / "many.toml").write_text(PLURAL, encoding="utf-8")
     (folder / "lists.toml").write_text(LIST, encoding="utf-8")
     return replace(settings, translations=folder)
-
-
-@pytest.fixture
-def asha(app, station):
-    """The first lead."""
-    return an_account(app, station, "Asha", "lead", "keeper")
-
-
-@pytest.fixture
-def ben(app, station, asha):
-    """The second lead."""
-    return an_account(app, station, "Ben", "lead")
 
 
 @pytest.fixture

@@ -6,24 +6,15 @@ from checklist import device, keys, limits_of, outbox, post_protocol
 from checklist.core.event import parse
 from checklist.core.protocol import limit_row
 from checklist.tables import protocol_in_force
+from tests.server.leads import asha, ben
 from tests.server.pages import fill, see
 from tests.server.people import an_account, quick_hashes, trail_of
 from tests.server.tablet import LOCAL
 
-__all__ = ["quick_hashes"]
+__all__ = ["asha", "ben", "quick_hashes"]
 PAGE = "/station/limits"
 BASE, PROTOCOL = protocol_in_force()
 STRICT = {"cup_minutes.caution": "8", "cup_minutes.stop": "15"}
-
-
-@pytest.fixture
-def asha(app, station):
-    return an_account(app, station, "Asha", "lead", "keeper")
-
-
-@pytest.fixture
-def ben(app, station, asha):
-    return an_account(app, station, "Ben", "lead")
 
 
 def said(station):
