@@ -90,8 +90,8 @@ class Pack:
         return _form_of(text, values, source.plural) or text[-1]
 
     def whole(self, name: str, **values: object) -> str:
-        """Give a sentence that is a value itself, such as an amount with a unit among the words."""
-        said = self.text(name, **values)
+        """Give a sentence that is a value itself, such as an amount with a unit among the words; no line breaks between the two."""
+        said = self.text(name, **values).replace(" ", NO_BREAK)
         return said.join(ISOLATE) if self.dir == "rtl" else said
 
     def quantity(self, number: object, unit: str) -> str:

@@ -69,8 +69,12 @@ export function makeWords(pack, fallback = pack) {
 
   const has = (id) => pack.m[id] !== undefined || fallback.m[id] !== undefined;
 
-  /** Say a text that is a value itself, such as an amount with a unit among the words. */
-  const whole = (id, values) => isolated(text(id, values));
+  /** Say a text that is a value itself, such as an amount with a unit among the words; no line breaks between the two. */
+  function whole(id, values) {
+    const said = text(id, values).replaceAll(" ", NO_BREAK);
+    if (isForeign(id, values)) foreign.add(said);
+    return isolated(said);
+  }
 
   function bare(number, unit) {
     const digits = String(number).replace(".", pack.decimal);

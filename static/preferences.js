@@ -1,13 +1,26 @@
 /**
- * How this tablet is set: theme, hand, language, size of a millimetre, beds, foot switch.
+ * How this tablet is set: theme, hand, language, size of letters and of a millimetre, beds, foot switch.
  *
  * Kept in localStorage: if it is lost, the tablet only looks as it did when new.
  */
 
 export const MOST_BEDS = 20;
-const DEFAULTS = { theme: "day", hand: "right", language: "en", mm: "", beds: 8, bed_names: "numbers", foot: "off" };
-const CHOICES = { theme: ["day", "night"], hand: ["right", "left"], bed_names: ["numbers", "letters"], foot: ["off", "on"] };
+const DEFAULTS = { theme: "day", hand: "right", language: "en", letters: "usual", mm: "", beds: 8, bed_names: "numbers", foot: "off" };
+const CHOICES = { theme: ["day", "night"], hand: ["right", "left"], letters: ["usual", "larger", "largest"], bed_names: ["numbers", "letters"], foot: ["off", "on"] };
+// WCAG 2.2, 1.4.4: letters twice as large, and nothing is lost.
+const TIMES = { usual: 1, larger: 1.5, largest: 2 };
+const USUAL_PX = 16;
 const LETTERS = "ABCDEFGHIJKLMNOPQRST";
+
+/** How many times larger the letters are drawn: as was set here, or as the browser was told for every page. */
+function timesLarger({ letters }) {
+  const probe = document.createElement("span");
+  probe.style.font = "medium serif";
+  document.documentElement.append(probe);
+  const told = parseFloat(getComputedStyle(probe).fontSize) / USUAL_PX;
+  probe.remove();
+  return Math.min(TIMES.largest, Math.max(TIMES[letters] ?? 1, told));
+}
 
 /** Open the settings and show them on the root element: {get, set, language}. */
 export function openSettings(root) {
@@ -16,6 +29,11 @@ export function openSettings(root) {
   function show() {
     root.dataset.theme = now.theme;
     root.dataset.hand = now.hand;
+    const times = timesLarger(now);
+    root.style.setProperty("--letters", String(times));
+    // Letters that are any larger need a screen that grows with them: large.css.
+    if (times > 1) root.dataset.letters = "large";
+    else delete root.dataset.letters;
     if (Number(now.mm) > 0) root.style.setProperty("--mm", `${now.mm}px`);
     else root.style.removeProperty("--mm");
   }

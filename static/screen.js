@@ -10,6 +10,7 @@ import { standingStops } from "./core/alarm.js";
 import { place } from "./core/place.js";
 import { caseOf, isOfACase } from "./about.js";
 import { lookOften } from "./clock.js";
+import { showFirst, signed, toldNow } from "./drawn.js";
 import { openingFacts } from "./opening.js";
 import { beforePage } from "./pages/before.js";
 import { cupPage } from "./pages/cup.js";
@@ -175,6 +176,7 @@ export function openScreen(parts) {
       return;
     }
     const focused = document.activeElement?.dataset?.key;
+    const before = toldNow(root);
     const now = view();
     halfAt(page, desk.caseId(), typeof arg === "string" ? arg : null);
     root.dataset.page = page;
@@ -188,6 +190,7 @@ export function openScreen(parts) {
     shown.placed?.();
     if (!isWriter) for (const button of root.querySelectorAll("[data-writes]")) button.disabled = true;
     if (focused) root.querySelector(`[data-key="${CSS.escape(focused)}"]`)?.focus({ preventScroll: true });
+    if (LIVE.includes(page) && toldNow(root) !== before) showFirst(root);
   }
 
   /** Wherever the assistant has gone to look, what has become due is said. */
@@ -291,10 +294,4 @@ export function openScreen(parts) {
 
 function pageOf(at) {
   return at === "closed" ? "record" : at;
-}
-
-/** What makes the screen draw itself anew without a tap. */
-function signed({ findings, notices, theCase }, page) {
-  const loud = (findings ?? []).filter((one) => one.level !== "clear").map((one) => one.message + one.value);
-  return [page, loud, notices.journal.state, notices.wake, theCase?.timeline.length].join("|");
 }

@@ -4,6 +4,7 @@ Slow, so the tests hold a sample of it. By hand, before a release:
 
     python -m tests.layouts                          # all languages, all sizes: about ten minutes
     python -m tests.layouts --languages ar,fr --sizes 320x640 --pictures /tmp/looks
+    python -m tests.layouts --letters largest        # text at 200 %
 """
 
 import argparse
@@ -45,7 +46,7 @@ def main() -> None:
         browser = playwright.chromium.launch(**launch_args(playwright.chromium, {}))
         try:
             for language in languages:
-                for walk in WALKS:
+                for walk in told.walks.split(","):
                     seen, found = _walk(browser, served.url, words, language, walk, told)
                     faults += len(found)
                     print(f"{language} {walk}: {seen} screens, {len(found)} faults", *found, sep="\n  ", flush=True)
@@ -58,6 +59,8 @@ def _arguments() -> argparse.Namespace:
     parser = argparse.ArgumentParser(prog="python -m tests.layouts", description=__doc__, formatter_class=argparse.RawDescriptionHelpFormatter)
     parser.add_argument("--languages", help="tags, with commas between (default: every one, and both that nobody speaks)")
     parser.add_argument("--sizes", default=",".join(SIZES), help="widths and heights of the screen in px")
+    parser.add_argument("--letters", default="usual", help="usual, larger (150 %%) or largest (200 %%)")
+    parser.add_argument("--walks", default=",".join(WALKS), help="birth, after, paper")
     parser.add_argument("--pictures", type=Path, help="folder for a picture of each screen in each size")
     return parser.parse_args()
 
@@ -65,7 +68,7 @@ def _arguments() -> argparse.Namespace:
 def _walk(browser: Browser, url: str, words: Path, language: str, walk: str, told: argparse.Namespace) -> tuple[int, list[str]]:
     context = browser.new_context(service_workers="allow")
     context.add_init_script(LOOK)
-    context.add_init_script(f"if (location.protocol !== 'about:') localStorage.settings ??= JSON.stringify({{ language: '{language}' }})")
+    context.add_init_script(f"if (location.protocol !== 'about:') localStorage.settings ??= JSON.stringify({{ language: '{language}', letters: '{told.letters}' }})")
     page = open_at(context, url, MORNING).page
     seen, found = 0, []
     hands = Midwife(page, load(words, language, ready=True), driven=True)

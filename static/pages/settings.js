@@ -17,7 +17,7 @@ import { stationPart } from "./settings_station.js";
 export function settingsPage(view) {
   const { words } = view;
   const main = el("main", { class: "settings" }, el("h1", { class: "lead away-title", tabindex: "-1" }, words.text("home.settings")),
-    named(view, "theme", ["day", "night"], ["sun", null]), named(view, "hand", ["right", "left"]), language(view),
+    named(view, "theme", ["day", "night"], ["sun", null]), named(view, "hand", ["right", "left"]), named(view, "letters", ["usual", "larger", "largest"]), language(view),
     bedsPart(view, (...told) => keys(view, ...told)), soundPart(view), sizePart(view), footPart(view, (...told) => keys(view, ...told)), pinPart(view), stationPart(view), state(view), protocolPart(view), about(view));
   return { node: el("div", { class: "screen settings-page scrolls" },
     header(words, { title: words.text("home.settings"), onBack: () => view.go("home") }), main),
@@ -28,9 +28,9 @@ function named(view, name, values, signs) {
   return setting(view.words, name, keys(view, name, values, signs));
 }
 
-/** Two keys of which one is chosen. */
+/** Two or three keys of which one is chosen. */
 function keys({ words, settings, redraw }, name, values, signs = []) {
-  return el("div", { class: "answers two", role: "group", "aria-label": words.text(`settings.${name}`) },
+  return el("div", { class: values.length > 2 ? "answers three" : "answers two", role: "group", "aria-label": words.text(`settings.${name}`) },
     values.map((one, index) => chosen(`${name}-${one}`, words.text(`settings.${name}.${one}`), settings.get(name) === one, signs[index], () => {
       settings.set(name, one);
       redraw();

@@ -9,8 +9,12 @@ const TIGHTEST = 4;
 // What Undo takes back may be long; that alone never shrinks what is read from afar, and goes where it has no room.
 const WATCHED = ".now, .key:not(.undo), .advice, .counts";
 
-/** Fit a page that is on the screen; sets data-tight to how far it had to go. */
+/** Fit a page that is on the screen; sets data-tight to how far it had to go. With large letters the screen grows instead. */
 export function fit(node) {
+  if (grows()) {
+    node.dataset.tight = "0";
+    return;
+  }
   for (let tight = 0; tight <= TIGHTEST; tight += 1) {
     node.dataset.tight = String(tight);
     if (![...node.querySelectorAll(WATCHED)].some(isCut)) break;
@@ -18,6 +22,10 @@ export function fit(node) {
   const undo = node.querySelector(".undo");
   undo?.classList.remove("brief");
   if (undo && isCut(undo)) undo.classList.add("brief");
+}
+
+function grows() {
+  return document.documentElement.dataset.letters === "large";
 }
 
 function isCut(element) {
@@ -35,6 +43,7 @@ function bottomOf(element) {
 export function fitRows(aside) {
   const rows = [...aside.querySelectorAll(".todo"), ...aside.querySelectorAll("li"), ...aside.querySelectorAll("h2")];
   for (const row of rows) row.hidden = false;
+  if (grows()) return;
   for (const row of rows) {
     if (aside.scrollHeight <= aside.clientHeight + 1) return;
     row.hidden = true;

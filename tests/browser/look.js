@@ -53,7 +53,9 @@
 
   /** A line box may be taller or lower than its letters. */
   function leading(node) {
-    return parseFloat(getComputedStyle(node.parentElement).fontSize) * 0.25;
+    // A drawing is as large as it is drawn, whatever the units of its letters.
+    const scale = node.parentElement instanceof SVGElement ? node.parentElement.getScreenCTM().a : 1;
+    return parseFloat(getComputedStyle(node.parentElement).fontSize) * 0.25 * scale;
   }
 
   /** Where two texts lie on each other, or a text lies under a key that is not its own. */
@@ -140,6 +142,47 @@
     return [...faults, ...drawings.map((drawing) => `a drawing neither named nor hidden: ${name(drawing)}`),
       ...(headings === 1 ? [] : [`${headings} headings of the first rank`])];
   }
+
+  /** Draw the letters as large as asked; 1 is as large as usual. */
+  function draw(times) {
+    const { documentElement: root } = document;
+    root.style.setProperty("--letters", String(times));
+    if (times > 1) root.dataset.letters = "large";
+    else delete root.dataset.letters;
+    dispatchEvent(new Event("resize"));
+  }
+
+  /** Every text of the page, seen or not, with the size of its letters in px. */
+  function letters() {
+    const walker = document.createTreeWalker(document.body, NodeFilter.SHOW_TEXT);
+    const found = [];
+    for (let node = walker.nextNode(); node; node = walker.nextNode()) {
+      const { parentElement: at } = node;
+      if (node.data.trim() !== "") found.push({ at, isSeen: seen(at) && !isAside(at), px: parseFloat(getComputedStyle(at).fontSize) });
+    }
+    return found;
+  }
+
+  /** Compare the usual letters with those `times` as large: which texts are gone, and how much each has grown. */
+  window.lookGrown = (times) => {
+    draw(1);
+    const usual = letters();
+    draw(times);
+    const large = letters();
+    const pairs = usual.map((one, index) => ({ one, other: large[index] })).filter(({ one }) => one.isSeen);
+    return {
+      // Where a table has no room for its heads, each cell names its own.
+      lost: pairs.filter(({ one, other }) => !other.isSeen && !one.at.closest("thead")).map(({ one }) => name(one.at)),
+      grown: pairs.filter(({ one, other }) => other.isSeen && !(one.at instanceof SVGElement))
+        .map(({ one, other }) => ({ what: name(one.at), isFar: one.at.closest(".number, .pull .line, .start-word") !== null, times: other.px / one.px })),
+    };
+  };
+
+  /** Keys that stand above the one that comes before them. */
+  window.lookOrder = () => {
+    const drawn = [...document.querySelectorAll("main .key")].filter(seen).map((key) => ({ key, box: key.getBoundingClientRect() }));
+    return drawn.slice(1).filter(({ box }, index) => box.bottom <= drawn[index].box.top).map(({ key }) => `${name(key)} stands above the one before it`);
+  };
 
   window.look = () => ({
     cut: texts().flatMap(cut), over: overlaps(),

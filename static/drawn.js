@@ -1,0 +1,35 @@
+/**
+ * Tell one drawing of the screen from the next: what makes it draw anew, and what brings its first words into sight.
+ */
+
+/** What makes the screen draw itself anew without a tap. */
+export function signed({ findings, notices, theCase }, page) {
+  const loud = (findings ?? []).filter((one) => one.level !== "clear").map((one) => one.message + one.value);
+  return [page, loud, notices.journal.state, notices.wake, theCase?.timeline.length].join("|");
+}
+
+/** Name what the screen tells to do: its page, its heading, the step that is now, and the advice. */
+export function toldNow(root) {
+  const { limit, level } = adviceOf(root)?.dataset ?? {};
+  return [root.dataset.page, root.querySelector("h1")?.textContent, stepOf(root)?.dataset.step, limit, level].join("|");
+}
+
+/**
+ * Where a screen is longer than the glass (large letters, the smallest phones), scroll to the step that is now, to the
+ * advice, or to the top; nothing moves where it all fits.
+ */
+export function showFirst(root) {
+  scrollTo(0, 0);
+  const step = stepOf(root);
+  if (step) step.scrollIntoView({ block: "nearest" });
+  // Letters of the usual size leave room for the numbers above the advice.
+  else if (document.documentElement.dataset.letters) adviceOf(root)?.scrollIntoView({ block: "start" });
+}
+
+function stepOf(root) {
+  return root.querySelector("[aria-current=step]");
+}
+
+function adviceOf(root) {
+  return root.querySelector(".pull > .advice:not(.empty)");
+}
