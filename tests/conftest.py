@@ -1,5 +1,7 @@
 """Give every test a browser that starts here, pages that fail loudly, and servers to kill."""
 
+import os
+
 import pytest
 
 from tests.browsers import NoBrowser, launch_args
@@ -8,6 +10,16 @@ from tests.servers import Served
 
 EXIT_NO_BROWSER = 3
 GUARDED = ("Content Security Policy", "Trusted")
+
+
+@pytest.fixture(scope="session", autouse=True)
+def compiled_once(tmp_path_factory):
+    """Where Python may not keep what it compiles beside the source, the programs that tests start keep it in a folder of the run."""
+    with pytest.MonkeyPatch.context() as patch:
+        if os.environ.get("PYTHONDONTWRITEBYTECODE"):
+            patch.delenv("PYTHONDONTWRITEBYTECODE")
+            patch.setenv("PYTHONPYCACHEPREFIX", str(tmp_path_factory.mktemp("compiled")))
+        yield
 
 
 @pytest.fixture(scope="session")

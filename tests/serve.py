@@ -9,8 +9,9 @@ import json
 import sys
 from pathlib import Path
 
-# No station has it; where the tests' references bring it along, sqlite-utils spends a third of a second on it.
-sys.modules.setdefault("pandas", None)
+# No station has them; where the tests' references bring them along, sqlite-utils loads both at every start.
+for _unused in ("pandas", "numpy"):
+    sys.modules.setdefault(_unused, None)
 
 from cheroot.wsgi import Server
 from flask import Flask, request

@@ -9,6 +9,7 @@ import re
 import unicodedata
 from collections.abc import Iterable
 from dataclasses import dataclass, replace
+from functools import lru_cache
 
 from checklist.errors import ChecklistError
 
@@ -17,6 +18,8 @@ _ESCAPE = re.compile(r"\\(.)")
 _ESCAPES = {"n": "\n", "t": "\t", "r": "\r", '"': '"', "\\": "\\"}
 _HEADER = ("Project-Id-Version: vacuum-birth-checklist", "MIME-Version: 1.0",
            "Content-Type: text/plain; charset=UTF-8", "Content-Transfer-Encoding: 8bit")
+# The pages of the workshop read the same few files at every request.
+KEPT = 12
 
 
 @dataclass(frozen=True)
@@ -41,6 +44,13 @@ def parse(data: bytes) -> tuple[dict[str, str], list[Row]]:
 
     Flags and comments are passed over, whatever they claim: approval stands in the ledger alone.
     """
+    header, rows = _parsed(bytes(data))
+    return dict(header), list(rows)
+
+
+@lru_cache(maxsize=KEPT)
+def _parsed(data: bytes) -> tuple[dict[str, str], tuple[Row, ...]]:
+    """Read the very same bytes once: what they say cannot have changed."""
     try:
         text = data.decode("utf-8-sig")
     except UnicodeDecodeError as error:
@@ -60,7 +70,7 @@ def parse(data: bytes) -> tuple[dict[str, str], list[Row]]:
         rows.append(row)
     if header is None:
         raise ChecklistError("catalog_malformed", line=1, why="no header")
-    return header, rows
+    return header, tuple(rows)
 
 
 def unseen(text: str) -> list[str]:
@@ -103,15 +113,14 @@ def _english(text: str, plural: str | None) -> Iterable[str]:
 def _entries(lines: list[str]) -> Iterable[tuple[int, dict]]:
     """Give each entry with the number of its first line: {word: text, "#" + word of before, flags}."""
     entry: dict = {}
-    began, key = 0, ""
+    began, key, done = 0, "", False
     for number, line in enumerate([*(line.strip() for line in lines), ""], start=1):
         found = _LINE.fullmatch(line)
         is_note = line.startswith("#") and not found
         # A blank line or a note ends an entry, and so does a context or an id after a translation.
-        done = any(word.startswith("msgstr") for word in entry)
         if done and (not line or is_note or (found and found["word"] and not found["word"].startswith("msgstr"))):
             yield began, entry
-            entry, key = {}, ""
+            entry, key, done = {}, "", False
         if not line:
             continue
         began = number if not entry else began
@@ -124,6 +133,7 @@ def _entries(lines: list[str]) -> Iterable[tuple[int, dict]]:
         if not found:
             raise ChecklistError("catalog_malformed", line=number, why=f"cannot be read: {line[:60]}")
         key = _put(entry, key, found, number)
+        done = done or key.startswith("msgstr")
     if set(entry) - {"fuzzy", "notes"}:
         raise ChecklistError("catalog_malformed", line=began, why="cut off: no translation")
 
@@ -181,6 +191,6 @@ def _unquoted(text: str, number: int) -> str:
             raise ChecklistError("catalog_malformed", line=number, why=f"unknown sign \\{found[1]}")
         return _ESCAPES[found[1]]
 
-    if re.search(r'(?<!\\)(?:\\\\)*"', text):
+    if '"' in text and re.search(r'(?<!\\)(?:\\\\)*"', text):
         raise ChecklistError("catalog_malformed", line=number, why="a quotation mark inside a text")
-    return _ESCAPE.sub(plain, text)
+    return _ESCAPE.sub(plain, text) if "\\" in text else text

@@ -8,6 +8,7 @@ import json
 import re
 import tomllib
 from dataclasses import dataclass, field
+from functools import lru_cache
 from pathlib import Path
 
 from checklist.errors import ChecklistError
@@ -95,6 +96,7 @@ def plural_count(plural_forms: str) -> int:
     return _parsed(plural_forms)[0]
 
 
+@lru_cache(maxsize=64)
 def plural_table(plural_forms: str) -> str:
     """Turn a Plural-Forms line into the index of the form for 0 to 199; raises language_malformed.
 
