@@ -207,9 +207,9 @@ class Folder:
         more = {"values": values_hash(dict(values)), "clip": digest}
         self._act(name, None, lambda shelf, entry, forms: [shelf.ledger.made(entry, forms, "heard", by, at, **more)])
 
-    def change_table(self, by: str = "", at: int = 0, **changes: object) -> None:
-        """Change the table of the language; its tag and its plural forms stay. Raises language_malformed."""
-        self._do(lambda shelf: table_review.change(shelf.folder, shelf.ledger, shelf.language, changes, by, at))
+    def change_table(self, by: str = "", at: int = 0, was_seen: str | None = None, **changes: object) -> None:
+        """Change the table of the language; its tag and its plural forms stay. Raises words_changed, language_malformed."""
+        self._do(lambda shelf: table_review.change(shelf.folder, shelf.ledger, shelf.language, changes, by, at, was_seen))
 
     def approve_table(self, by: str, at: int, seen: str) -> None:
         """Approve the table as it was seen, by its hash; raises review_refused."""
