@@ -152,9 +152,15 @@ def tablet_pack(body: bytes, source: Pack, lists: Mapping[str, WordList]) -> Pac
 
     A sentence whose source has changed since, or that cannot be filled as its source is, is dropped;
     a list that lacks no more than a few lines stays offered, and those stand in the source
-    language, marked.
+    language, marked. Raises pack_malformed when another version kept it and this one cannot use it.
     """
-    told = json.loads(body)
+    try:
+        return _tablet_pack(json.loads(body), source, lists)
+    except (AttributeError, IndexError, KeyError, TypeError, ValueError) as error:
+        raise ChecklistError("pack_malformed", why=str(error)) from error
+
+
+def _tablet_pack(told: dict, source: Pack, lists: Mapping[str, WordList]) -> Pack:
     own = {name: text for name, text in told["m"].items() if _is_sayable(name, text, told, source)}
     held = {source.files[name] for name in told["m"] if name in source.files}
     lacks = Counter(file for name, file in source.files.items() if name not in own)

@@ -142,6 +142,15 @@ def test_a_sentence_that_is_newer_than_the_pack_leaves_its_list_offered():
     assert "pull.hiss" not in pack.own and pack.text("pull.hiss") == ENGLISH.text("pull.hiss") and pack.lists["bedside"]
 
 
+@pytest.mark.parametrize("change", [{"m": None}, {"src": []}, {"fallback": None}, {"voice": {"pull.pull": {}}}])
+def test_a_pack_that_another_version_kept_is_refused_by_one_error(change):
+    with pytest.raises(ChecklistError, match="pack_malformed"):
+        tablet_pack(kept(["pull.pull"], **change), ENGLISH, LISTS)
+    for body in (b"", b"[]", b"{}", b"\xff"):
+        with pytest.raises(ChecklistError, match="pack_malformed"):
+            tablet_pack(body, ENGLISH, LISTS)
+
+
 @pytest.mark.parametrize(("lacking", "is_ready"), [(MOST_WITHDRAWN, True), (MOST_WITHDRAWN + 1, False)])
 def test_a_list_that_lacks_more_than_a_few_lines_is_offered_no_more(lacking, is_ready):
     names = of_list("bedside")
