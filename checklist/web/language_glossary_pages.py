@@ -58,11 +58,13 @@ def glossary(tag: str) -> str:
 @languages.route("/<tag>/glossary/term", methods=["GET", "POST"])
 def term(tag: str) -> str | Response | tuple[str, int]:
     """Show one term with the sentences that it asks about, and keep what was made of it; or begin a new one."""
-    folder, en = opened(tag), request.args.get("en", "")
+    folder, en, asked = opened(tag), request.args.get("en", ""), request.args
     now = named(folder.glossary, en)
-    if en and not now and request.method == "GET":
+    if en and not now and request.method == "GET" and "forms" not in asked:
         raise ChecklistError("not_found", term=en)
-    form = TermForm(data={"en": now.en, "forms": "\n".join(now.forms), "note": now.note} if now else {"en": en})
+    # One that was just taken out comes with all that it said, so that it can be put back.
+    told = {"en": en, "forms": asked.get("forms", ""), "note": asked.get("note", "")}
+    form = TermForm(data={"en": now.en, "forms": "\n".join(now.forms), "note": now.note} if now else told)
     if not form.is_submitted():
         return _page(folder, form, now)
     if en:
@@ -84,7 +86,7 @@ def term(tag: str) -> str | Response | tuple[str, int]:
 
 @languages.post("/<tag>/glossary/out")
 def take_out(tag: str) -> Response:
-    """Take a term out; its words stay in the list of who did what."""
+    """Take a term out; the page that follows can put it back."""
     folder, en = opened(tag), request.form.get("en", "")
     gone = named(folder.glossary, en)
     if not gone:
@@ -94,7 +96,8 @@ def take_out(tag: str) -> Response:
     except ChecklistError as error:
         raise ChecklistError("review_refused", why="changed") if error.code == "words_changed" else error from None
     note("glossary_changed", f"{tag} - {_told(gone)}")
-    return redirect(url_for("station.languages.glossary", tag=tag, gone=1), 303)
+    back = {"gone": gone.en, "forms": "\n".join(gone.forms), "note": gone.note}
+    return redirect(url_for("station.languages.glossary", tag=tag, **back), 303)
 
 
 def _page(folder: Folder, form: TermForm, now: Term | None, was_seen: str | None = None, is_clash: bool = False) -> str:
@@ -111,7 +114,8 @@ def _asked(folder: Folder, term: Term) -> tuple[list[str], list[str]]:
     english = {name: without_fields(f"{entry.text} {entry.plural or ''}") for name, entry in folder.source.items()}
     used = [name for name, text in english.items() if hits(text, [term])]
     code = f"term:{term.en}"
-    return used, [name for name in used if any(one.code.partition("[")[0] == code for one in folder.findings(name))]
+    # In a text with forms for numbers the number of its form follows.
+    return used, [name for name in used if any(f"{one.code}[".startswith(f"{code}[") for one in folder.findings(name))]
 
 
 def _told(term: Term) -> str:

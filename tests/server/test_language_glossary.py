@@ -1,5 +1,6 @@
 """The words of the trade on their own page: what they ask of sentences, and two leads at once."""
 
+import html
 import re
 
 import pytest
@@ -60,14 +61,18 @@ def test_a_term_is_changed_and_no_longer_asks(asha, ben, swahili):
     assert text_page(STOP) not in asha.get(f"{TERM}?en=pull").text
 
 
-def test_a_term_is_taken_out_and_its_words_stay_in_the_list_of_who_did_what(asha, swahili, station):
-    save(asha, "pull", "vut")
+def test_a_term_is_taken_out_and_can_be_put_back(asha, swahili, station):
+    save(asha, "pull", "vut\nkokot", note="as on the card")
 
-    assert take_out(asha, "pull", seen(asha, f"{TERM}?en=pull")).status_code == 303
+    reply = take_out(asha, "pull", seen(asha, f"{TERM}?en=pull"))
 
-    assert terms(swahili) == [] and trail_of(station)[-1] == ("Asha", "glossary_changed", "sw - pull: vut")
-    assert "There are no terms yet." in asha.get(LIST).text
+    assert terms(swahili) == [] and trail_of(station)[-1] == ("Asha", "glossary_changed", "sw - pull: vut / kokot")
     assert asha.get(f"{TERM}?en=pull").status_code == 404
+    page = asha.get(reply.location).text
+    back = html.unescape(re.search(r'href="([^"]+)">Put it back', page)[1])
+    assert "There are no terms yet." in page and "vut\nkokot</textarea>" in asha.get(back).text
+    assert save(asha, "pull", "vut\nkokot", page=back, note="as on the card").status_code == 303
+    assert terms(swahili) == [("pull", ("vut", "kokot"), "as on the card")]
 
 
 def test_of_two_who_change_a_term_the_second_sees_both(asha, ben, swahili):
