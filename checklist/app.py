@@ -17,11 +17,13 @@ from checklist.web import (
     health,
     history_pages,
     language_file_pages,
+    language_glossary_pages,
     language_pack_pages,
     language_pages,
     language_parts,
     language_preview,
     language_review_pages,
+    language_table_pages,
     language_text_pages,
     language_voice_pages,
     language_withdraw_pages,
@@ -42,8 +44,7 @@ from checklist.web.parts import NAME, Parts
 # Their routes stand on one blueprint, which their first import fills.
 LANGUAGES = (
     language_pages, language_text_pages, language_review_pages, language_file_pages, language_voice_pages, language_pack_pages,
-    language_withdraw_pages,
-    language_preview,
+    language_withdraw_pages, language_preview, language_glossary_pages, language_table_pages,
 )
 # Far above any batch or form; the page that takes in files allows itself more.
 LARGEST_BODY = 1024 * 1024

@@ -40,8 +40,8 @@ class Pack:
     """The words of one language and the table that goes with them.
 
     kind: "source", "ready" (approved) or "draft"; messages: every id, in the source's words
-    where `own` lacks it; lists: list -> whether all of it is ready; withdrawn: ids that had
-    words until the source changed; src, files: hash and word file of each sentence of the source.
+    where `own` lacks it; lists: list -> whether all of it is ready; src, files: hash and word file
+    of each sentence of the source.
     """
 
     lang: str
@@ -58,7 +58,6 @@ class Pack:
     kind: str = "source"
     own: frozenset[str] = frozenset()
     lists: dict[str, bool] = field(default_factory=dict)
-    withdrawn: tuple[str, ...] = ()
     voice: dict[str, dict] = field(default_factory=dict)
     src: dict[str, str] = field(default_factory=dict, repr=False)
     files: dict[str, str] = field(default_factory=dict, repr=False)
@@ -113,7 +112,7 @@ class Pack:
     def as_json(self) -> bytes:
         """Write the pack as the tablet reads it, in its own words only."""
         own = self.messages if self.source is None else {name: self.messages[name] for name in sorted(self.own)}
-        table = {key: getattr(self, key) for key in ("lang", *_TABLE, "kind", "lists", "withdrawn", "voice")}
+        table = {key: getattr(self, key) for key in ("lang", *_TABLE, "kind", "lists", "voice")}
         return json.dumps(table | {"m": own}, ensure_ascii=False, separators=(",", ":")).encode()
 
 
@@ -151,11 +150,17 @@ def load_all(translations: Path, *, own: Path | None = None, ready: Iterable[str
 def tablet_pack(body: bytes, source: Pack, lists: Mapping[str, WordList]) -> Pack:
     """Read a pack as it is kept, for the release of this source.
 
-    A sentence whose source has changed since, or that cannot be filled as its source is, is dropped
-    and named in `withdrawn`; a list that lacks no more than a few lines stays offered, and those
-    stand in the source language, marked.
+    A sentence whose source has changed since, or that cannot be filled as its source is, is dropped;
+    a list that lacks no more than a few lines stays offered, and those stand in the source
+    language, marked. Raises pack_malformed when another version kept it and this one cannot use it.
     """
-    told = json.loads(body)
+    try:
+        return _tablet_pack(json.loads(body), source, lists)
+    except (AttributeError, IndexError, KeyError, TypeError, ValueError) as error:
+        raise ChecklistError("pack_malformed", why=str(error)) from error
+
+
+def _tablet_pack(told: dict, source: Pack, lists: Mapping[str, WordList]) -> Pack:
     own = {name: text for name, text in told["m"].items() if _is_sayable(name, text, told, source)}
     held = {source.files[name] for name in told["m"] if name in source.files}
     lacks = Counter(file for name, file in source.files.items() if name not in own)
@@ -163,12 +168,9 @@ def tablet_pack(body: bytes, source: Pack, lists: Mapping[str, WordList]) -> Pac
         name: all(file in held for file in row.files) and sum(lacks[file] for file in row.files) <= MOST_WITHDRAWN
         for name, row in lists.items()
     }
-    offered = {file for name, row in lists.items() if ready[name] for file in row.files}
-    lacking = {name for name in source.messages if name not in own and source.files[name] in offered}
-    withdrawn = sorted(lacking | {name for name in (*told["m"], *told["withdrawn"]) if name not in own})
     return Pack(
         lang=told["tag"], messages=source.messages | own, own=frozenset(own), source=source, kind="ready",
-        lists=ready, withdrawn=tuple(withdrawn), voice=_voice(told, own),
+        lists=ready, voice=_voice(told, own),
         **{key: told[key] for key in _TABLE if key != "fallback"}, fallback=tuple(told["fallback"]),
     )
 

@@ -73,6 +73,14 @@ def bodies(connection: sqlite3.Connection) -> dict[str, bytes]:
     return {row["tag"]: row["body"] for row in rows if pack_body.digest(row["body"]) == row["digest"]}
 
 
+def body_in_force(connection: sqlite3.Connection, tag: str) -> bytes | None:
+    """Give the bytes of the pack in force of one language; None when there is none, or it was damaged where it lay."""
+    row = connection.execute(
+        "select digest, body from pack_in_force join pack using (digest) where pack_in_force.tag = ?", (tag,)
+    ).fetchone()
+    return row["body"] if row and pack_body.digest(row["body"]) == row["digest"] else None
+
+
 def history(connection: sqlite3.Connection, tag: str, *, before: int | None = None, size: int = 20) -> list[dict]:
     """List the packs of a language that were ever kept here, newest first, below a number."""
     rows = connection.execute(

@@ -104,7 +104,7 @@ def _words(
             files = {f"voice/{clip}.webm" for clip in found}
             pack = replace(pack, voice={key: row for key, row in pack.voice.items() if row["file"] in files})
             words[tag] = pack.as_json()
-        except (ChecklistError, KeyError, TypeError, ValueError):
+        except ChecklistError:
             # A pack that another version kept and this one cannot use must not keep a tablet from its app.
             continue
         voice |= found

@@ -22,7 +22,7 @@ const WHOLE = /^[0-9]+$/;
  *
  * `fallback` is the source language's pack, used for an id that the pack lacks; what was said of it is
  * gathered in `foreign`, so that it can be marked. So is a text of the pack that these values do not fit. Gives {lang, name, dir, kind, decimal, voice, source,
- * text, whole, parts, has, isForeign, foreign, quantity, reading, span}.
+ * text, whole, parts, has, isForeign, foreign, quantity, reading, ends, readingEnds, span}.
  */
 export function makeWords(pack, fallback = pack) {
   const isRtl = pack.dir === "rtl";
@@ -76,12 +76,15 @@ export function makeWords(pack, fallback = pack) {
     return isolated(said);
   }
 
+  const symbolOf = (unit) => pack.units[unit] ?? unit;
+  const digitsOf = (number) => String(number).replace(".", pack.decimal);
+  // What is counted in a minute stands behind its number everywhere: "142 /min".
+  const isUnitFirst = (unit) => pack.order === "un" && !symbolOf(unit).startsWith(RATE);
+
   function bare(number, unit) {
-    const digits = String(number).replace(".", pack.decimal);
-    const symbol = pack.units[unit] ?? unit;
+    const [digits, symbol] = [digitsOf(number), symbolOf(unit)];
     if (digits === "") return symbol;
-    // What is counted in a minute stands behind its number everywhere: "142 /min".
-    return pack.order === "un" && !symbol.startsWith(RATE) ? symbol + NO_BREAK + digits : digits + NO_BREAK + symbol;
+    return isUnitFirst(unit) ? symbol + NO_BREAK + digits : digits + NO_BREAK + symbol;
   }
 
   /** Put a number beside its unit, in the order of the language; no number gives the unit alone. */
@@ -94,6 +97,16 @@ export function makeWords(pack, fallback = pack) {
     return quantity(formatReading(unit, thousandths), unit);
   }
 
+  /** Give the two ends of a range as values {low, high}: its unit stands once, at the end of it where the language puts it. */
+  function ends(low, high, unit) {
+    return isUnitFirst(unit) ? { low: quantity(low, unit), high: digitsOf(high) } : { low: digitsOf(low), high: quantity(high, unit) };
+  }
+
+  /** Give the two ends of a range of gauge readings, in thousandths of the unit. */
+  function readingEnds(unit, low, high) {
+    return ends(formatReading(unit, low), formatReading(unit, high), unit);
+  }
+
   /** Show a length of time in minutes as hours and minutes; the letters of the units say which way both run. */
   function span(minutes) {
     if (minutes < 60) return quantity(minutes, "min");
@@ -104,7 +117,7 @@ export function makeWords(pack, fallback = pack) {
 
   return {
     lang: pack.lang, name: pack.name, dir: pack.dir, kind: pack.kind, decimal: pack.decimal, voice: pack.voice ?? {},
-    source: { lang: fallback.lang, name: fallback.name, dir: fallback.dir }, text, whole, parts, has, isForeign, foreign, quantity, reading, span,
+    source: { lang: fallback.lang, name: fallback.name, dir: fallback.dir }, text, whole, parts, has, isForeign, foreign, quantity, reading, ends, readingEnds, span,
   };
 }
 

@@ -16,8 +16,6 @@ from checklist.language import SOURCE, STATION, Pack, load, read_lists, speaking
 from checklist.tables import TRANSLATIONS
 
 NO_INPUT = 66
-# What reading the words of a pack raises where the journal or the pack is damaged.
-UNREADABLE = (sqlite3.Error, ChecklistError, KeyError, TypeError, ValueError)
 CANNOT_WRITE = ERRORS["data_unwritable"].exit
 
 
@@ -85,9 +83,9 @@ def words_of(journal: Journal, identity: station.Identity) -> Pack:
     known = {SOURCE: source}
     try:
         post = station.settings(journal.reader, identity) or station.Post()
-        if body := packs.bodies(journal.reader).get(post.language):
+        if body := packs.body_in_force(journal.reader, post.language):
             known[post.language] = tablet_pack(body, source, read_lists(TRANSLATIONS))
-    except UNREADABLE:
+    except (sqlite3.Error, ChecklistError):
         # Whatever else is damaged must not hide what went wrong first.
         return source
     return speaking(known, post.language, STATION)

@@ -30,15 +30,6 @@ class Catalog:
         """Give what is translated: {id: [forms]}, stale ones among them."""
         return {name: list(row.forms) for name, row in self.rows.items() if row.forms}
 
-    def stale(self, source: Mapping[str, Entry]) -> dict[str, tuple[str, list[str]]]:
-        """Give what was made from another English than today's: {id: (that English, [forms])}."""
-        found = {}
-        for name, row in self.rows.items():
-            old = row.before or (row.text, row.plural)
-            if row.forms and name in source and old != (source[name].text, source[name].plural):
-                found[name] = (old[0], list(row.forms))
-        return found
-
     def told(self, name: str, forms: Sequence[str], entry: Entry) -> "Catalog":
         """Put the forms of one id in, as made from today's English."""
         row = Row(name, entry.text, entry.plural, tuple(forms))

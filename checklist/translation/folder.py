@@ -14,7 +14,7 @@ from checklist.translation.approving import approving
 from checklist.translation.catalog import Catalog, export_catalog, write_catalog
 from checklist.translation.checks import Finding, blocks, unanswered
 from checklist.translation.clips import Clip, clip_keys, clip_path, clips, read_clip
-from checklist.translation.glossary import Term, write_glossary
+from checklist.translation.glossary import Term, changed, write_glossary
 from checklist.translation.ledger import Ledger, folded, row_hash
 from checklist.translation.lists import Readiness, WordList, readiness
 from checklist.translation.packing import Packed, Shelf
@@ -207,17 +207,17 @@ class Folder:
         more = {"values": values_hash(dict(values)), "clip": digest}
         self._act(name, None, lambda shelf, entry, forms: [shelf.ledger.made(entry, forms, "heard", by, at, **more)])
 
-    def change_table(self, by: str = "", at: int = 0, **changes: object) -> None:
-        """Change the table of the language; its tag and its plural forms stay. Raises language_malformed."""
-        self._do(lambda shelf: table_review.change(shelf.folder, shelf.ledger, shelf.language, changes, by, at))
+    def change_table(self, by: str = "", at: int = 0, was_seen: str | None = None, **changes: object) -> None:
+        """Change the table of the language; its tag and its plural forms stay. Raises words_changed, language_malformed."""
+        self._do(lambda shelf: table_review.change(shelf.folder, shelf.ledger, shelf.language, changes, by, at, was_seen))
 
     def approve_table(self, by: str, at: int, seen: str) -> None:
         """Approve the table as it was seen, by its hash; raises review_refused."""
         self._do(lambda shelf: shelf.ledger.add_all([table_review.approving(shelf.ledger, shelf.language, by, at, seen)]))
 
-    def change_glossary(self, terms: Sequence[Term]) -> None:
-        """Put another glossary in the place of this one; raises language_malformed."""
-        self._do(lambda shelf: write_glossary(shelf.folder, terms))
+    def change_term(self, en: str, term: Term | None, was_seen: str) -> None:
+        """Put one term in, in its place or out; raises words_changed when it is not as it was seen, language_malformed."""
+        self._do(lambda shelf: write_glossary(shelf.folder, changed(shelf.glossary, en, term, was_seen)))
 
     def update(self) -> dict[str, list[str]]:
         """Bring the file to today's English: {"new": ids, "stale": ids, "left": ids}."""

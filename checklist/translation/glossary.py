@@ -11,7 +11,7 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from checklist.errors import ChecklistError
-from checklist.translation.source import tidy
+from checklist.translation.source import tgt_hash, tidy
 from checklist.translation.table import quoted
 from checklist.whole_files import WholeFiles
 
@@ -59,6 +59,26 @@ def write_glossary(folder: Path, terms: Iterable[Term]) -> None:
         files.open(folder / FILE).write("\n".join(lines).encode())
 
 
+def named(terms: Iterable[Term], en: str) -> Term | None:
+    """Find a term by its English, whatever its capitals."""
+    return next((term for term in terms if _folded(term.en) == _folded(en)), None)
+
+
+def seen(term: Term | None) -> str:
+    """Name a term as it stands, or that there is none; a page hands this back when it writes."""
+    return tgt_hash((term.en, *term.forms, term.note)) if term else ""
+
+
+def changed(terms: Sequence[Term], en: str, term: Term | None, was_seen: str) -> list[Term]:
+    """Give the terms with another in the place of that one, or with none; raises words_changed when it is not as it was seen."""
+    now = named(terms, en)
+    if seen(now) != was_seen:
+        raise ChecklistError("words_changed", id=en)
+    if now is None:
+        return [*terms, *([term] if term else [])]
+    return [new for each in terms if (new := term if each is now else each)]
+
+
 def hits(text: str, glossary: Iterable[Term]) -> list[Term]:
     """Give the terms that an English text uses."""
     low = text.casefold()
@@ -80,6 +100,10 @@ def opposites(text: str, glossary: Sequence[Term]) -> list[tuple[Term, Term]]:
             if one in by_name and other in by_name and _says(low, one) and not _says(low, other):
                 found.append((by_name[one], by_name[other]))
     return found
+
+
+def _folded(en: str) -> str:
+    return " ".join(tidy(en).casefold().split())
 
 
 def _says(low: str, term: str) -> bool:

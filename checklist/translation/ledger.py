@@ -188,12 +188,6 @@ class Ledger:
         self._of.setdefault(row["ctx"], []).append(row)
 
 
-def merge(one: Iterable[dict], other: Iterable[dict]) -> list[dict]:
-    """Put two ledgers of a language together: each row once, ordered by its time."""
-    union = {json.dumps(row, sort_keys=True): row for row in [*one, *other]}
-    return [row for _, row in sorted(union.items(), key=lambda pair: (pair[1]["at"], pair[0]))]
-
-
 def folded(name: str) -> str:
     """Fold a person's name, so that a space or a capital makes no second person."""
     return " ".join(unicodedata.normalize("NFKC", name).casefold().split())

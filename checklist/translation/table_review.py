@@ -47,10 +47,16 @@ def approving(ledger: Ledger, language: Language, by: str, at: int, was_seen: st
 
 
 def change(
-    folder: Path, ledger: Ledger, language: Language, changes: Mapping[str, object], by: str, at: int
+    folder: Path, ledger: Ledger, language: Language, changes: Mapping[str, object], by: str, at: int, was_seen: str | None = None
 ) -> None:
-    """Write another table, and by whom if that is known; raises language_malformed."""
+    """Write another table, and by whom if that is known; raises words_changed when it is not as it was seen, language_malformed."""
+    if was_seen not in (None, seen(language)):
+        raise ChecklistError("words_changed", id=NAME)
     table = replace(language, **changes)
+    signs = list(table.units.values())
+    if table.units != language.units and len(set(signs)) < len(signs):
+        # A reading would not say which of the two it is.
+        raise ChecklistError("language_malformed", tag=language.tag, why="units_alike")
     # Other forms in another order would say the words for 15 at 100.
     if table.tag != language.tag or table.plural != language.plural:
         raise ChecklistError("language_malformed", tag=language.tag, why="its tag and plural forms stay")

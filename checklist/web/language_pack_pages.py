@@ -6,12 +6,12 @@ from flask import Response, redirect, render_template, request, url_for
 
 from checklist import packs
 from checklist.errors import ChecklistError
-from checklist.translation import table_review
 from checklist.translation.packing import Packed
 from checklist.translation.table import is_pseudo
 from checklist.web import guard
 from checklist.web.asked import whole
-from checklist.web.language_parts import languages, named, note, opened
+from checklist.web.language_parts import languages, named, opened
+from checklist.web.language_table_pages import table_state
 from checklist.web.parts import parts, renew_release
 
 HISTORY = 20
@@ -35,20 +35,9 @@ def pack(tag: str) -> str:
     made = packs.history(reader, tag, before=before, size=HISTORY + 1)
     return render_template(
         "language_pack.html", language=folder.language, folder=folder, trial=_trial(tag), most=MOST_NAMED,
-        seen=table_review.seen(folder.language), table=table_review.approval(folder.ledger, folder.language),
-        why_not=table_review.refusal(folder.ledger, folder.language, guard.who()),
-        in_force=packs.in_force(reader).get(tag, ""), made=made[:HISTORY], is_pseudo=is_pseudo(tag),
+        **table_state(folder), in_force=packs.in_force(reader).get(tag, ""), made=made[:HISTORY], is_pseudo=is_pseudo(tag),
         older=made[HISTORY - 1]["pack_no"] if len(made) > HISTORY else None,
     )
-
-
-@languages.post("/<tag>/table/approve")
-def approve_table(tag: str) -> Response:
-    """Approve the table as its page shows it; what tablets show of every number hangs on it."""
-    who, folder = named(), opened(tag)
-    folder.approve_table(who, parts().now(), request.form.get("seen", ""))
-    note("words_approved", f"{tag} {table_review.NAME}")
-    return redirect(url_for("station.languages.pack", tag=tag), 303)
 
 
 @languages.post("/<tag>/pack")

@@ -3,19 +3,17 @@
 from collections.abc import Callable
 
 from flask import Response, redirect, render_template, request, url_for
-from wtforms import SelectField, StringField
-from wtforms.validators import InputRequired, Length, Optional, Regexp
 
 from checklist import packs
 from checklist.errors import ChecklistError
 from checklist.translation.folder import Folder
-from checklist.translation.source import SOURCE, src_hash
+from checklist.translation.source import src_hash
 from checklist.translation.start import new_table
-from checklist.translation.table import TAG, Language, is_pseudo, plural_table, read_language
+from checklist.translation.table import TAG, is_pseudo
 from checklist.translation.turns import ACTS, approvable, turns
 from checklist.web import guard
 from checklist.web.asked import whole
-from checklist.web.forms import Form
+from checklist.web.language_forms import LanguageForm, known, source_units
 from checklist.web.language_parts import languages, note, opened, workshop
 from checklist.web.parts import parts
 
@@ -23,39 +21,6 @@ STATES = ("missing", "draft", "checked", "approved")
 PAGE_SIZE = 100
 # So many of each kind stand on the page of a language; the rest is behind a link.
 FIRST = 8
-
-
-class LanguageForm(Form):
-    """The table of a language, known to any library or not."""
-
-    tag = StringField(validators=[InputRequired(), Length(max=12), Regexp(TAG.pattern + r"\Z")])
-    name = StringField(validators=[InputRequired(), Length(max=60)])
-    english = StringField(validators=[InputRequired(), Length(max=60)])
-    dir = SelectField(choices=["ltr", "rtl"])
-    script = StringField(validators=[InputRequired(), Regexp(r"[A-Z][a-z]{3}\Z")])
-    sample = StringField(validators=[InputRequired(), Length(max=60)])
-    decimal = SelectField(choices=[".", ","])
-    order = SelectField(choices=["nu", "un"])
-    plural_forms = StringField(validators=[InputRequired(), Length(max=200)])
-    fallback = StringField(validators=[Optional(), Length(max=60)])
-
-    def offer(self) -> "LanguageForm":
-        """Fill the lists with words."""
-        pack = parts().pack
-        for field in (self.dir, self.decimal, self.order):
-            field.choices = [(value, pack.text(f"languages.{field.name}.{_word(value)}")) for value in field.choices]
-        return self
-
-    def chosen(self) -> Language:
-        """Give what was filled in; raises language_malformed."""
-        told = {name: getattr(self, name).data.strip() for name in (
-            "tag", "name", "english", "dir", "script", "sample", "decimal", "order", "plural_forms")}
-        fallback = tuple(self.fallback.data.replace(",", " ").split())
-        for tag in fallback:
-            if not TAG.fullmatch(tag) or is_pseudo(tag):
-                raise ChecklistError("language_malformed", why="fallback")
-        plural_table(told["plural_forms"])
-        return Language(**told, digits="latn", fallback=fallback, units=_units())
 
 
 @languages.get("")
@@ -169,17 +134,4 @@ def _counts(states: dict[str, str]) -> dict[str, int]:
 
 def _known(tag: str) -> dict:
     """Give what is known of a tag as the fields of the form; an unknown one is no hindrance."""
-    if not TAG.fullmatch(tag):
-        return {}
-    table = new_table(tag, _units())
-    told = {name: getattr(table, name) for name in (
-        "tag", "name", "english", "dir", "script", "sample", "decimal", "order", "plural_forms")}
-    return told | {"fallback": " ".join(table.fallback)}
-
-
-def _units() -> dict[str, str]:
-    return read_language(workshop().shipped / SOURCE).units
-
-
-def _word(value: str) -> str:
-    return {".": "point", ",": "comma"}.get(value, value)
+    return known(new_table(tag, source_units())) if TAG.fullmatch(tag) else {}

@@ -8,6 +8,7 @@ from checklist.shell import HEADERS
 from checklist.translation.checks import word_of
 from checklist.translation.folder import Folder
 from checklist.translation.ledger import UNNAMED
+from checklist.translation.table import Language
 from checklist.translation.workshop import Workshop
 from checklist.web import guard
 from checklist.web.headers import PAGE_POLICY
@@ -101,6 +102,15 @@ def how() -> str:
     if told not in HOW:
         raise ChecklistError("review_refused", why="how")
     return told
+
+
+def numbers_of(language: Language) -> list[str]:
+    """Say for each plural form which numbers it is for: "1, 21, 31, …"."""
+    found = []
+    for form in range(language.count):
+        numbers = [str(n) for n, digit in enumerate(language.plural) if digit == str(form)]
+        found.append(", ".join(numbers[:5]) + (", …" if len(numbers) > 5 else ""))
+    return found
 
 
 def reason(why: str) -> str:

@@ -57,7 +57,7 @@ def _draft(folder: Folder) -> dict:
             found[name] = forms[0] if entry.plural is None else forms
     names = ("name", "dir", "script", "sample", "decimal", "order", "units", "plural")
     return {name: getattr(language, name) for name in names} | {
-        "lang": language.tag, "fallback": [SOURCE], "kind": "draft", "m": found, "lists": {}, "withdrawn": [], "voice": {},
+        "lang": language.tag, "fallback": [SOURCE], "kind": "draft", "m": found, "lists": {}, "voice": {},
     }
 
 

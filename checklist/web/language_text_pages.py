@@ -19,6 +19,7 @@ from checklist.web.language_parts import (
     how,
     languages,
     note,
+    numbers_of,
     opened,
     person,
     typed,
@@ -89,7 +90,7 @@ def page(folder: Folder, name: str, attempt: Attempt | None = None) -> str:
         state=folder.state(name), before=folder.before(name), blocks=[one for one in found if one.level == BLOCK],
         asks=[one for one in found if one.level == ASK], terms=hits(entry.text, folder.glossary), how=HOW,
         where=[(one.id, one.pages) for one in folder.lists.values() if entry.file in one.files],
-        samples=samples(folder, entry, forms), numbers=_numbers(folder) if count > 1 else [],
+        samples=samples(folder, entry, forms), numbers=numbers_of(folder.language) if count > 1 else [],
         history=[told(row) for row in reversed(folder.history(name))], longest=LONGEST_TEXT, longest_note=LONGEST_NOTE,
         may_check=not check, why_not=check, may_back=may_back(folder, name, who) if who else False, spoken=is_spoken(entry),
         has_back=folder.ledger.back(entry, forms) != "none", by_program=_is_by_program(folder, entry, forms),
@@ -138,16 +139,6 @@ def _is_by_program(folder: Folder, entry: Entry, forms: list[str]) -> bool:
     """Tell whether what stands was written by programs alone: whoever saves it then has mended it at most."""
     written = [row for row in folder.ledger.of(entry, forms) if row["act"] == "written"]
     return bool(written) and all(row.get("how") == "machine" for row in written)
-
-
-def _numbers(folder: Folder) -> list[str]:
-    """Say for each form which numbers it is for: "1, 21, 31, …"."""
-    plural = folder.language.plural
-    found = []
-    for form in range(folder.language.count):
-        numbers = [str(n) for n, digit in enumerate(plural) if digit == str(form)]
-        found.append(", ".join(numbers[:5]) + (", …" if len(numbers) > 5 else ""))
-    return found
 
 
 def _neighbours(folder: Folder, name: str) -> tuple[str | None, str | None]:

@@ -90,7 +90,7 @@ def in_force(connection: sqlite3.Connection, tag: str) -> dict[str, list[str]]:
 
 
 def _pack(connection: sqlite3.Connection, tag: str) -> dict:
-    body = packs.bodies(connection).get(tag)
+    body = packs.body_in_force(connection, tag)
     try:
         return pack_body.read(body) if body else {}
     except ChecklistError:

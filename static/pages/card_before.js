@@ -53,8 +53,7 @@ function weeks(words, days) {
 }
 
 function usual(words, told) {
-  const [low, high] = [told[0].below, words.quantity(told[1].below - 1, "bpm")];
-  return words.text("app.quantity_range", { low, high });
+  return words.text("app.quantity_range", words.ends(told[0].below, told[1].below - 1, "bpm"));
 }
 
 /** Answers that only together speak against a start. */

@@ -54,8 +54,8 @@ function band(view, row) {
 }
 
 function range(words, unit, row, top) {
-  const [low, high] = [words.reading(unit, row.floor[unit]), words.reading(unit, top)];
-  return top <= row.floor[unit] ? value(high) : el("span", {}, say(words, "app.quantity_range", { low, high }));
+  return top <= row.floor[unit] ? value(words.reading(unit, top))
+    : el("span", {}, say(words, "app.quantity_range", words.readingEnds(unit, row.floor[unit], top)));
 }
 
 function topOf(view, row, unit) {

@@ -4,7 +4,7 @@
 
 import { visible } from "../core/alarm.js";
 import { reachable } from "../core/limits.js";
-import { formatReading, pascals } from "../core/units.js";
+import { pascals } from "../core/units.js";
 import { banner } from "../ui/banner.js";
 import { el, say, value } from "../ui/dom.js";
 import { fitLabels } from "../ui/fit.js";
@@ -82,11 +82,7 @@ function range(view, row, unit) {
   const top = topReading(view, row, unit);
   const low = Math.min(row.floor[unit], top);
   return low === top ? value(words.reading(unit, top))
-    : say(words, "app.quantity_range", { low: bare(words, unit, low), high: words.reading(unit, top) });
-}
-
-function bare(words, unit, reading) {
-  return formatReading(unit, reading).replace(".", words.decimal);
+    : say(words, "app.quantity_range", words.readingEnds(unit, low, top));
 }
 
 function answersFor(view, step) {

@@ -67,19 +67,20 @@ function levelText(view, row, level) {
   if (!reached.length) return row.levels[0].level === "unknown" && level === "caution" ? words.text("settings.until_told") : null;
   const mark = icon(level);
   if (row.judge === "done") return [mark, words.text(level === "stop" ? "settings.when_found" : "settings.until_done")];
-  if (row.judge === "rate") return [mark, outside(words, words.quantity(row.low, "bpm"), words.quantity(row.high, "bpm"))];
+  if (row.judge === "rate") return [mark, outside(words, words.ends(row.low, row.high, "bpm"))];
   if (row.judge === "suction") return [mark, band(words, row, level, theCase?.gauge_unit ?? link.post()?.gauge_unit ?? "kpa")];
   return [mark, reached.map((one, index) => [index ? ", " : "", amount(words, row, one.at)])];
 }
 
 function band(words, row, level, unit) {
-  const [low, high] = [words.reading(unit, row.floor[unit]), words.reading(unit, row.ceiling[unit])];
-  if (level === "stop") return say(words, "settings.above", { high });
-  return row.levels.length > 1 ? say(words, "settings.below", { low }) : outside(words, low, high);
+  const [low, high] = [row.floor[unit], row.ceiling[unit]];
+  if (level === "stop") return say(words, "settings.above", { high: words.reading(unit, high) });
+  return row.levels.length > 1 ? say(words, "settings.below", { low: words.reading(unit, low) })
+    : outside(words, words.readingEnds(unit, low, high));
 }
 
-function outside(words, low, high) {
-  return el("span", {}, say(words, "settings.outside", { low, high }));
+function outside(words, ends) {
+  return el("span", {}, say(words, "settings.outside", ends));
 }
 
 function amount(words, row, number) {

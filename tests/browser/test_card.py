@@ -1,5 +1,7 @@
 """The wall card: one A4 sheet that holds the protocol in force, in whatever language."""
 
+import re
+
 import pytest
 from playwright.sync_api import Page, expect
 
@@ -85,8 +87,8 @@ def test_the_times_of_the_rounds_are_those_of_the_protocol(midwife):  # noqa: F8
             expect(line.locator(".box")).to_have_count(len(minutes))
 
 
-@pytest.mark.parametrize(("lang", "direction"), [(LONG, "ltr"), (ARABIC, "rtl"), ("fr", "ltr"), ("es", "ltr"), ("sw", "ltr"), ("ar", "rtl")])
-def test_a_longer_language_and_one_from_right_to_left_still_fit_one_sheet(served, tmp_path, context, lang, direction):
+def card_in(lang, served, tmp_path, context) -> Page:
+    """The card of a tablet that speaks a language."""
     address = served.start(STATIC, data=tmp_path / "station", translations=pseudo_translations(tmp_path / "words"), ready=(lang,))
     page = open_app(context, address.url).page
     page.evaluate("(language) => localStorage.setItem('settings', JSON.stringify({ language }))", lang)
@@ -94,6 +96,20 @@ def test_a_longer_language_and_one_from_right_to_left_still_fit_one_sheet(served
     expect_begun(page)
     page.locator("[data-key=settings]").click()
     page.locator("[data-key=card]").click()
+    return page
+
+
+def test_a_language_that_puts_the_unit_first_has_it_once_in_a_range(served, tmp_path, context):
+    sheet = card_in("sw", served, tmp_path, context).get_by_role("article")
+
+    expect(sheet).to_contain_text(re.compile(r"kPa\s\d+ hadi \d+ \(mmHg\s\d+ hadi \d+\)"))
+    expect(sheet).to_contain_text(re.compile(r"\d+ hadi \d+\s/min"))
+    expect(sheet).not_to_contain_text(re.compile(r"hadi (kPa|mmHg)"))
+
+
+@pytest.mark.parametrize(("lang", "direction"), [(LONG, "ltr"), (ARABIC, "rtl"), ("fr", "ltr"), ("es", "ltr"), ("sw", "ltr"), ("ar", "rtl")])
+def test_a_longer_language_and_one_from_right_to_left_still_fit_one_sheet(served, tmp_path, context, lang, direction):
+    page = card_in(lang, served, tmp_path, context)
     sheet = page.get_by_role("article")
 
     assert page.evaluate("document.documentElement.dir") == direction

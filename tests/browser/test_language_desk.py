@@ -216,6 +216,16 @@ def test_a_draft_is_seen_on_the_tablets_own_screen_and_nothing_is_kept(microphon
     assert asha.evaluate("() => localStorage.length") == 0
 
 
+def test_an_amount_that_stands_within_another_text_is_seen_too(microphone, place):
+    asha = enter(microphone, place, "Asha")
+    begun(asha, place)
+    write(asha, place, "after.amount.iu", "vizio {n}")
+
+    go(asha, place, "/sw/preview?name=after.amount.iu")
+
+    expect(asha.frame_locator("iframe").locator("[data-looked]").first).to_contain_text("vizio", timeout=30_000)
+
+
 def test_a_text_that_no_screen_shows_is_said_to_be_so(microphone, place):
     asha = enter(microphone, place, "Asha")
     begun(asha, place)

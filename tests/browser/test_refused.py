@@ -5,7 +5,8 @@ import re
 import pytest
 from playwright.sync_api import expect
 
-from checklist.tables import STATIC
+from checklist.language import load
+from checklist.tables import STATIC, TRANSLATIONS
 from tests.browser.app import (
     MORNING, copied, expect_begun, expect_told, kept_events, kept_lines, open_app, open_at, station,  # noqa: F401
 )
@@ -130,6 +131,22 @@ def test_a_broken_protocol_is_told_in_a_sentence(served, context, tmp_path, brok
     expect(alert).to_contain_text("The table of steps and limits could not be read.")
 
 
+def test_the_page_of_a_failure_runs_the_way_of_its_language(served, context, tmp_path):
+    folder, arabic = copied(tmp_path / "broken"), load(TRANSLATIONS, "ar")
+    for path in (folder / "protocols").glob("*.json"):
+        path.write_text("{}")
+    served.start(folder, data=tmp_path / "data", translations=TRANSLATIONS, ready=("ar",))
+    page = context.new_page()
+    page.goto(served.url)
+    page.evaluate("localStorage.setItem('settings', JSON.stringify({ language: 'ar' }))")
+
+    page.reload()
+
+    expect(page.get_by_role("alert")).to_contain_text(arabic.text("app.failed"), timeout=15_000)
+    assert page.evaluate("[document.documentElement.lang, document.documentElement.dir]") == ["ar", "rtl"]
+    assert page.get_by_role("heading").evaluate("(one) => getComputedStyle(one).direction") == "rtl"
+
+
 def test_broken_words_are_told_in_plain_english(station, context):  # noqa: F811
     context.route("**/packs/*.json", lambda route: route.fulfill(status=200, body="{", content_type="application/json"))
     page = context.new_page()
@@ -138,3 +155,4 @@ def test_broken_words_are_told_in_plain_english(station, context):  # noqa: F811
 
     expect(page.get_by_role("alert")).to_have_text(
         "This checklist could not start. Use the paper card, and open this page again near the station.", timeout=15_000)
+    assert page.evaluate("[document.documentElement.lang, document.documentElement.dir]") == ["en", "ltr"]

@@ -75,3 +75,18 @@ def test_what_the_source_says_in_place_of_an_unfit_text_is_marked(modules_page):
     }""", TABLES)
 
     assert told == [[], ["narrow 1"], True, False]
+
+
+@pytest.mark.parametrize(("lang", "unit", "said"), [
+    ("en", "kpa", "60.5 > 80\u00a0kPa"), ("fr", "kpa", "60,5 > 80\u00a0kPa"), ("sw", "kpa", "kPa\u00a060.5 > 80"),
+    ("sw", "/min", "60.5 > 80\u00a0/min"),
+])
+def test_the_unit_of_a_range_stands_once_where_the_language_puts_it(modules_page, lang, unit, said):
+    told = modules_page.evaluate("""async ([tables, lang, unit]) => {
+      const { makeWords } = await import("/language.js");
+      const words = makeWords(tables[lang], tables.en);
+      const both = [words.ends(60.5, 80, unit), ...(unit === "kpa" ? [words.readingEnds(unit, 60000, 80000)] : [])];
+      return both.map(({ low, high }) => `${low} > ${high}`);
+    }""", [TABLES, lang, unit])
+
+    assert told[0] == said and told[1:] == ([said.replace("60.5", "60").replace("60,5", "60")] if unit == "kpa" else [])

@@ -86,7 +86,7 @@ def test_the_pack_of_the_tablet_is_the_pack_of_the_pages():
     assert read["m"] == pack.messages
     assert set(read) == {
         "lang", "dir", "name", "script", "sample", "decimal", "order", "units", "plural", "fallback",
-        "kind", "lists", "withdrawn", "voice", "m",
+        "kind", "lists", "voice", "m",
     }
 
 
@@ -125,21 +125,30 @@ def test_a_whole_list_of_a_pack_is_ready_and_every_other_is_not():
 
     assert pack.kind == "ready" and pack.lists["bedside"]
     assert not pack.lists["settings"] and not pack.lists["station"]
-    assert pack.withdrawn == ()
+    assert set(of_list("bedside")) <= pack.own
 
 
-def test_a_sentence_whose_english_has_changed_is_withdrawn_and_its_list_stays():
+def test_a_sentence_whose_english_has_changed_is_dropped_and_its_list_stays():
     pack = tablet_pack(kept(of_list("bedside"), stale=("pull.pull",)), ENGLISH, LISTS)
 
-    assert pack.withdrawn == ("pull.pull",) and pack.lists["bedside"]
+    assert set(of_list("bedside")) - pack.own == {"pull.pull"} and pack.lists["bedside"]
     assert pack.text("pull.pull") == ENGLISH.text("pull.pull") and pack.text("pull.hiss") == f"fr {ENGLISH.text('pull.hiss')}"
     assert "pull.pull" not in json.loads(pack.as_json())["m"]
 
 
-def test_a_sentence_that_is_newer_than_the_pack_is_told_as_withdrawn():
+def test_a_sentence_that_is_newer_than_the_pack_leaves_its_list_offered():
     pack = tablet_pack(kept([name for name in of_list("bedside") if name != "pull.hiss"]), ENGLISH, LISTS)
 
-    assert pack.withdrawn == ("pull.hiss",) and pack.lists["bedside"]
+    assert "pull.hiss" not in pack.own and pack.text("pull.hiss") == ENGLISH.text("pull.hiss") and pack.lists["bedside"]
+
+
+@pytest.mark.parametrize("change", [{"m": None}, {"src": []}, {"fallback": None}, {"voice": {"pull.pull": {}}}])
+def test_a_pack_that_another_version_kept_is_refused_by_one_error(change):
+    with pytest.raises(ChecklistError, match="pack_malformed"):
+        tablet_pack(kept(["pull.pull"], **change), ENGLISH, LISTS)
+    for body in (b"", b"[]", b"{}", b"\xff"):
+        with pytest.raises(ChecklistError, match="pack_malformed"):
+            tablet_pack(body, ENGLISH, LISTS)
 
 
 @pytest.mark.parametrize(("lacking", "is_ready"), [(MOST_WITHDRAWN, True), (MOST_WITHDRAWN + 1, False)])
@@ -154,13 +163,13 @@ def test_a_list_that_lacks_more_than_a_few_lines_is_offered_no_more(lacking, is_
 
 
 @pytest.mark.parametrize("said", ["Au plus {most}", "Au plus {most} {unit} {more}", "Au plus {most} {unit", ["Au plus {most} {unit}"]])
-def test_a_sentence_that_cannot_be_filled_as_its_source_is_dropped_and_named(words, said):
+def test_a_sentence_that_cannot_be_filled_as_its_source_is_dropped(words, said):
     source = load(words, "en")
     body = json.dumps(json.loads(kept([])) | {"m": {"a.limit": said}, "src": {"a.limit": source.src["a.limit"]}})
 
     pack = tablet_pack(body.encode(), source, {})
 
-    assert pack.withdrawn == ("a.limit",) and pack.text("a.limit", most=1, unit="m") == "At most 1 m"
+    assert "a.limit" not in pack.own and pack.text("a.limit", most=1, unit="m") == "At most 1 m"
 
 
 @pytest.mark.parametrize(

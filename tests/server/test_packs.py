@@ -217,6 +217,7 @@ def test_a_damaged_pack_is_found_and_leaves_the_others(place):
     assert place.app.test_client().get("/").status_code == 200
     found = list(find_damage(place.journal.reader, lambda _: None))
     assert [line.split(" ")[0] for line in found] == ["pack", "thing"]
+    assert packs.body_in_force(place.journal.reader, TAG) is None
 
 
 @pytest.mark.parametrize("damage", ["unreadable", "altered"])

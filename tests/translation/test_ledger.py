@@ -6,7 +6,7 @@ from dataclasses import replace
 import pytest
 
 from checklist.errors import ChecklistError
-from checklist.translation.ledger import Ledger, line, merge, row_hash
+from checklist.translation.ledger import Ledger, row_hash
 from checklist.translation.source import Entry, src_hash, src_hash_of, tgt_hash, values_hash
 
 STOP = Entry("bed.stop", "bed", "Do not pull.", None, "", 40, True)
@@ -207,17 +207,6 @@ def test_a_damaged_row_is_refused_since_it_might_have_withdrawn_something(tmp_pa
         Ledger.read(path)
 
     assert refused.value.code == "review_damaged" and refused.value.facts["line"] == 2
-
-
-def test_two_ledgers_join_into_one_with_each_row_once():
-    one, other = through(WRITTEN, CHECKED).rows(), through(WRITTEN).rows()
-    other += [dict(row, at=7) for row in through(WRITTEN, BACK).rows()[1:]]
-
-    joined = merge(one, other)
-
-    assert [row["act"] for row in joined] == ["written", "checked", "back"]
-    assert merge(other, one) == joined
-    assert json.loads(line(joined[0])) == joined[0]
 
 
 def test_a_full_disk_leaves_no_half_of_what_was_added_together(tmp_path, monkeypatch):

@@ -4,7 +4,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from checklist.errors import ChecklistError
-from checklist.translation.ledger import Ledger, folded, line, merge
+from checklist.translation.ledger import Ledger, folded
 from checklist.translation.source import Entry
 
 ENTRY = {safety: Entry("bed.stop", "bed", "Do not pull.", None, "", 40, safety) for safety in (True, False)}
@@ -50,13 +50,3 @@ def test_an_approved_text_has_been_through_other_hands(tries, safety, checked):
                 assert {folded(row["by"]) for row in others["back"]} - {folded(row["by"]) for row in rows if row["act"] in ("checked", "judged")}
         if rows and rows[-1]["act"] == "withdrawn":
             assert state == "draft"
-
-
-@given(TRIES, TRIES)
-def test_ledgers_join_in_either_order_and_twice(one, other):
-    one, other = tried(one, ENTRY[True]).rows(), tried(other, ENTRY[True]).rows()
-
-    joined = merge(one, other)
-
-    assert merge(other, one) == joined == merge(joined, one)
-    assert {line(row) for row in joined} == {line(row) for row in [*one, *other]}

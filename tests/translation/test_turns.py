@@ -78,7 +78,7 @@ def test_the_next_of_a_kind_is_looked_for_no_further_and_a_text_is_checked_once(
         write(folder, name)
     looked = []
     monkeypatch.setattr("checklist.translation.packing.check_entry", lambda entry, *_: looked.append(entry.id) or [])
-    folder.change_glossary([Term("pull", ("vut",))])
+    folder.change_term("pull", Term("pull", ("vut",)), "")
 
     assert following(folder, "check", CHECKER) == "bed.stop" and looked == ["bed.stop"]
     for _ in range(2):

@@ -8,7 +8,7 @@ import pytest
 
 from checklist.errors import ChecklistError
 from checklist.tables import TRANSLATIONS
-from checklist.translation.glossary import Term
+from checklist.translation.glossary import Term, seen
 from checklist.translation.source import read_source
 from checklist.translation.table import read_language
 from checklist.translation.turns import turns
@@ -252,13 +252,26 @@ def test_the_table_can_be_filled_in_but_its_plural_forms_stay(folder):
 
 def test_a_glossary_is_kept_and_asks_of_texts_from_then_on(folder):
     write(folder, "bed.stop")
-    folder.change_glossary([Term("pull", ("vut", "kok"), 'as in "pull"')])
+    first = Term("pull", ("vut", "kok"), 'as in "pull"')
+    folder.change_term("pull", first, "")
     asked = [finding.code for finding in folder.findings("bed.stop")]
-    folder.change_glossary([Term("pull", ("sukum",))])
+    folder.change_term("pull", Term("pull", ("sukum",)), seen(first))
 
     assert "term:pull" not in asked and "term:pull" in [finding.code for finding in folder.findings("bed.stop")]
     for term in (Term("", ("a",)), Term("a", ()), Term("a", (" ",))):
-        assert refusal(folder.change_glossary, [term]).code == "language_malformed"
+        assert refusal(folder.change_term, term.en, term, "").code == "language_malformed"
+
+
+def test_two_who_change_a_glossary_lose_neither_the_others_term_nor_the_others_forms(folder):
+    pull, stop = Term("pull", ("vut",)), Term("stop", ("acha",))
+    folder.change_term("pull", pull, "")
+    folder.change_term("stop", stop, "")
+
+    for en, term, was_seen in (("Pull ", Term("Pull", ("x",)), ""), ("pull", None, seen(stop)), ("baby", None, seen(stop))):
+        assert refusal(folder.change_term, en, term, was_seen).code == "words_changed"
+    folder.change_term("pull", None, seen(pull))
+    assert folder.glossary == [stop]
+    assert refusal(folder.change_term, "pull", Term("pull", ("kok",)), seen(pull)).code == "words_changed"
 
 
 def test_words_of_every_refusal_exist():

@@ -1,0 +1,91 @@
+"""The forms of the table of a language: what one begins with, and what stays open to change."""
+
+from wtforms import SelectField, StringField, ValidationError
+from wtforms.validators import InputRequired, Length, Optional, Regexp
+
+from checklist.errors import ChecklistError
+from checklist.translation.po import unseen
+from checklist.translation.source import SOURCE, tidy
+from checklist.translation.start import DECIMALS
+from checklist.translation.table import TAG, Language, is_pseudo, plural_table, read_language
+from checklist.web.forms import Form
+from checklist.web.language_parts import workshop
+from checklist.web.parts import parts
+
+LONGEST_SIGN = 12
+_UNIT = "unit."
+_CHANGEABLE = ("name", "english", "dir", "script", "sample", "decimal", "order")
+
+
+def _visible(form: Form, field: StringField) -> None:
+    if unseen(field.data or ""):
+        raise ValidationError(field.gettext("Invalid value."))
+
+
+class TableForm(Form):
+    """What may be changed in the table of a language."""
+
+    name = StringField(validators=[InputRequired(), Length(max=60), _visible])
+    english = StringField(validators=[InputRequired(), Length(max=60), _visible])
+    dir = SelectField(choices=["ltr", "rtl"])
+    script = StringField(validators=[InputRequired(), Regexp(r"[A-Z][a-z]{3}\Z")])
+    sample = StringField(validators=[InputRequired(), Length(max=60), _visible])
+    decimal = SelectField(choices=list(DECIMALS))
+    order = SelectField(choices=["nu", "un"])
+    fallback = StringField(validators=[Optional(), Length(max=60)])
+
+    def offer(self) -> "TableForm":
+        """Fill the lists with words."""
+        pack = parts().pack
+        for field in (self.dir, self.decimal, self.order):
+            field.choices = [(value, pack.text(f"languages.{field.name}.{_word(value)}")) for value in field.choices]
+        return self
+
+    def changes(self) -> dict[str, object]:
+        """Give what was filled in, by its name in the table; raises language_malformed."""
+        fallback = tuple((self.fallback.data or "").replace(",", " ").split())
+        if not all(TAG.fullmatch(tag) and not is_pseudo(tag) for tag in fallback):
+            raise ChecklistError("language_malformed", why="fallback")
+        return {name: tidy(self[name].data) for name in _CHANGEABLE} | {"fallback": fallback}
+
+    def signs(self) -> dict[str, str]:
+        """Give the signs that were filled in: {unit: sign}."""
+        return {field.name.removeprefix(_UNIT): tidy(field.data) for field in self if field.name.startswith(_UNIT)}
+
+
+class LanguageForm(TableForm):
+    """The table with which a language begins, known to any library or not."""
+
+    tag = StringField(validators=[InputRequired(), Length(max=12), Regexp(TAG.pattern + r"\Z")])
+    plural_forms = StringField(validators=[InputRequired(), Length(max=200)])
+
+    def chosen(self) -> Language:
+        """Give the table that was filled in; raises language_malformed."""
+        tag, plural_forms = self.tag.data.strip(), self.plural_forms.data.strip()
+        plural_table(plural_forms)
+        return Language(**self.changes(), tag=tag, plural_forms=plural_forms, digits="latn", units=source_units())
+
+
+def table_form(language: Language) -> TableForm:
+    """Make the form that holds the table of a language, with a field for the sign of each unit."""
+    units = {**source_units(), **language.units}
+    rules = [InputRequired(), Length(max=LONGEST_SIGN), _visible]
+    fields = {f"{_UNIT}{unit}": StringField(validators=rules) for unit in units}
+    made = type("UnitsForm", (TableForm,), fields)
+    told = known(language) | {f"{_UNIT}{unit}": sign for unit, sign in units.items()}
+    return made(data=told).offer()
+
+
+def known(language: Language) -> dict[str, str]:
+    """Give a table as the fields of its form."""
+    told = {name: getattr(language, name) for name in (*_CHANGEABLE, "tag", "plural_forms")}
+    return told | {"fallback": " ".join(language.fallback)}
+
+
+def source_units() -> dict[str, str]:
+    """Give the units of the source with their signs."""
+    return read_language(workshop().shipped / SOURCE).units
+
+
+def _word(value: str) -> str:
+    return {".": "point", ",": "comma"}.get(value, value)

@@ -1,0 +1,148 @@
+"""The table of a language on its own page: what a lead may change, and the second eye on it."""
+
+import html
+import re
+
+import pytest
+
+from checklist.translation import table_review
+from tests.server.language_desk import (
+    HOME, MANY, TAG, approve_table, asha, ben, chidi, in_force, make_whole, room, settings, swahili, text_page, write,
+)
+from tests.server.people import an_account, quick_hashes, trail_of
+
+__all__ = ["asha", "ben", "chidi", "quick_hashes", "room", "settings", "swahili"]
+PAGE = f"{HOME}/{TAG}/table"
+FIELD = re.compile(r'<input[^>]*\bname="([^"]+)"[^>]*\bvalue="([^"]*)"')
+CHOICE = re.compile(r'<select[^>]*\bname="([^"]+)".*?<option selected value="([^"]*)"', re.S)
+
+
+def offered(person):
+    """What the fields of the page hold."""
+    page = person.get(PAGE).text
+    form = page[page.index(f'action="{PAGE}"'):]
+    told = dict(CHOICE.findall(form)) | {name: value for name, value in re.findall(r'name="([^"]+)"[^>]*value="([^"]*)"', form)}
+    return {name: html.unescape(value) for name, value in told.items() if name != "csrf_token"}
+
+
+def save(person, told=None, **changes):
+    """Save the page as it is offered, with changes."""
+    return person.post(PAGE, **{**(told or offered(person)), **changes})
+
+
+def table(folder):
+    """The table as it stands."""
+    folder.refresh()
+    return folder.language
+
+
+def test_the_fields_hold_the_table_and_saving_it_as_it_stands_changes_nothing(asha, swahili, station):
+    before, rows = table(swahili), len(trail_of(station))
+
+    reply = save(asha)
+
+    assert reply.status_code == 303 and "kept" not in reply.location and table(swahili) == before
+    assert len(trail_of(station)) == rows
+    assert table_review.refusal(swahili.ledger, table(swahili), "Asha") == ""
+
+
+def test_a_lead_changes_what_may_be_changed(asha, swahili, station):
+    reply = save(asha, name="Kiswahili sanifu", english="Swahili (TZ)", dir="rtl", script="Arab", sample="ںب", decimal=",",
+                 order="nu", fallback="fr, en", **{"unit.min": "dak", "unit.kpa": "kilopaskali"})
+
+    assert reply.status_code == 303
+    now = table(swahili)
+    assert (now.name, now.english, now.dir, now.script, now.sample) == ("Kiswahili sanifu", "Swahili (TZ)", "rtl", "Arab", "ںب")
+    assert (now.decimal, now.order, now.fallback, now.units["min"], now.units["kpa"]) == (",", "nu", ("fr", "en"), "dak", "kilopaskali")
+    who, what, target = trail_of(station)[-1]
+    assert (who, what) == ("Asha", "table_changed") and {"sw", "dir", "units", "fallback"} <= set(target.split())
+    page = asha.get(reply.location).text
+    assert "From right to left" in page and "0,5" in page and "dak" in page
+
+
+def test_tag_plural_rule_and_digits_stay_whatever_is_sent(asha, swahili):
+    before = table(swahili)
+
+    save(asha, name="Another", tag="fr", plural_forms="nplurals=1; plural=0;", digits="arab", **{"unit.furlong": "f"})
+
+    now = table(swahili)
+    assert now.name == "Another" and (now.tag, now.plural_forms, now.digits) == (before.tag, before.plural_forms, before.digits)
+    assert "furlong" not in now.units
+
+
+def test_a_changed_table_waits_for_somebody_else_and_the_pack_in_force_stays(asha, ben, chidi, swahili, station):
+    make_whole(asha, ben, chidi)
+    assert ben.post(f"{HOME}/{TAG}/pack", page=f"{HOME}/new").status_code == 303
+    before = in_force(station)
+
+    assert save(ben, **{"unit.min": "dakika"}).status_code == 303
+
+    page = ben.get(PAGE).text
+    assert "Nobody has approved it as it stands." in page and "You wrote this." in page and "Approve its table" not in page
+    assert ben.post(f"{HOME}/{TAG}/pack", page=f"{HOME}/new").status_code == 409 and in_force(station) == before
+    assert "Approve its table" in chidi.get(PAGE).text and approve_table(chidi).status_code == 303
+    assert "<bdi>Chidi</bdi>" in asha.get(PAGE).text
+    assert ben.post(f"{HOME}/{TAG}/pack", page=f"{HOME}/new").status_code == 303 and in_force(station) != before
+
+
+def test_of_two_who_change_a_table_the_second_sees_what_stands(asha, ben, swahili):
+    told = offered(ben)
+    save(asha, name="Kimoja")
+
+    reply = save(ben, told, name="Kingine")
+
+    assert reply.status_code == 409 and "Kimoja" in reply.text and 'value="Kingine"' in reply.text
+    assert "Somebody else changed this table meanwhile." in reply.text and table(swahili).name == "Kimoja"
+    fresh = re.search(r'name="seen" value="([^"]*)"', reply.text[reply.text.index(f'action="{PAGE}"'):])[1]
+    assert save(ben, told, name="Kingine", seen=fresh).status_code == 303 and table(swahili).name == "Kingine"
+
+
+@pytest.mark.parametrize("wrong", [
+    {"name": ""}, {"name": "x" * 61}, {"name": "a\u2028b"}, {"english": ""}, {"dir": "up"}, {"script": "arabic"}, {"sample": ""},
+    {"decimal": ";"}, {"decimal": "\u066b"}, {"order": "x"}, {"fallback": "../../x"}, {"fallback": "en-XA"}, {"unit.kpa": ""},
+    {"unit.kpa": "x" * 13}, {"unit.kpa": "a\x00"}, {"unit.kpa": "mmHg"},
+])
+def test_a_table_that_cannot_be_is_answered_and_nothing_is_kept(asha, swahili, wrong):
+    before = table(swahili)
+
+    reply = save(asha, **wrong)
+
+    assert reply.status_code == 422 and 'role="alert"' in reply.text and table(swahili) == before
+
+
+def test_two_units_of_one_sign_are_told_in_words(asha, swahili):
+    assert "Two units have the same sign." in save(asha, **{"unit.kpa": "mmHg"}).text
+
+
+def test_half_a_form_is_answered(asha, swahili):
+    before = table(swahili)
+
+    assert asha.post(PAGE).status_code == 422 and asha.post(PAGE, name="x", seen="x").status_code == 422
+    assert table(swahili) == before
+
+
+def test_findings_follow_the_table(asha, swahili):
+    write(asha, "small.note", "Asante")
+    assert "Most letters are of another script." not in asha.get(text_page("small.note")).text
+
+    save(asha, script="Deva")
+
+    assert "Most letters are of another script." in asha.get(text_page("small.note")).text
+
+
+def test_plural_forms_are_shown_by_their_numbers(asha, swahili):
+    assert "For 1<" in asha.get(PAGE).text and asha.get(text_page(MANY)).status_code == 200
+
+
+def test_without_a_token_nothing_is_kept(asha, swahili):
+    before, told = table(swahili), offered(asha)
+
+    assert asha.client.post(PAGE, data={**told, "name": "Another"}).status_code == 400 and table(swahili) == before
+
+
+def test_only_a_lead_sees_the_table(app, station, asha, swahili):
+    keeper = an_account(app, station, "Kofi", "keeper", "supervisor")
+
+    assert keeper.get(PAGE).status_code == 403
+    assert keeper.post(PAGE, page="/station/account", name="x").status_code == 403
+    assert asha.get(f"{HOME}/xx/table").status_code == 404
