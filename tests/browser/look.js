@@ -35,7 +35,7 @@
   /** The box that a text must stay in: its key, its advice, whatever clips it, and the screen's width. */
   function cut(node) {
     const box = boxOf(node);
-    if (node.parentElement.closest(".course") || box.width === 0 || isAside(node.parentElement)) return [];
+    if (node.parentElement.closest(".course, .wide") || box.width === 0 || isAside(node.parentElement)) return [];
     const faults = [];
     const beyond = (edge, why) => {
       if (box.left < edge.left - SLACK || box.right > edge.right + SLACK) faults.push(`${why} cuts sideways ${name(node.parentElement)}`);
