@@ -19,7 +19,7 @@ function timesLarger({ letters }) {
   document.documentElement.append(probe);
   const told = parseFloat(getComputedStyle(probe).fontSize) / USUAL_PX;
   probe.remove();
-  return Math.min(TIMES.largest, Math.max(TIMES[letters] ?? 1, told));
+  return Math.min(TIMES.largest, Math.max(TIMES[letters], told));
 }
 
 /** Open the settings and show them on the root element: {get, set, language}. */
@@ -62,7 +62,9 @@ export function bedNames(settings) {
 
 function read() {
   try {
-    return JSON.parse(localStorage.getItem("settings")) ?? {};
+    const kept = JSON.parse(localStorage.getItem("settings")) ?? {};
+    // What an older or a newer release knew, and this one does not, stands as it was when new.
+    return Object.fromEntries(Object.entries(kept).filter(([name, value]) => !CHOICES[name] || CHOICES[name].includes(value)));
   } catch {
     return {};
   }

@@ -80,6 +80,15 @@ def test_the_size_is_chosen_in_the_settings_and_kept(context, station):  # noqa:
     assert hands.page.locator("html[data-letters]").count() == 0
 
 
+@pytest.mark.parametrize("kept", ['{"letters": "constructor"}', '{"letters": 7, "theme": {}}', '{"language": "en"}', "no settings at all", "null"])
+def test_settings_that_this_release_does_not_know_are_as_when_new(context, station, kept):  # noqa: F811
+    context.add_init_script(f"if (location.protocol !== 'about:') localStorage.settings = {kept!r}")
+    page = open_app(context, station.url).page
+
+    assert times_larger(page) == 1
+    assert page.evaluate("({ ...document.documentElement.dataset }).theme") == "day"
+
+
 @pytest.mark.parametrize(("told_px", "times"), [(16, 1), (24, 1.5), (32, 2), (48, 2), (9, 1)])
 def test_a_browser_that_was_told_larger_letters_gets_them(playwright, station, told_px, times):  # noqa: F811
     browser = playwright.chromium.launch(**launch_args(playwright.chromium, {"args": [f"--blink-settings=defaultFontSize={told_px}"]}))
