@@ -23,7 +23,12 @@ export function showFirst(root) {
   const step = stepOf(root);
   if (step) step.scrollIntoView({ block: "nearest" });
   // Letters of the usual size leave room for the numbers above the advice.
-  else if (document.documentElement.dataset.letters) adviceOf(root)?.scrollIntoView({ block: "start" });
+  else if (document.documentElement.dataset.letters && !isPullSeen(root)) (adviceOf(root) ?? root.querySelector(".pull > .now"))?.scrollIntoView({ block: "start" });
+}
+
+function isPullSeen(root) {
+  const word = root.querySelector(".pullkey .line");
+  return word !== null && word.getBoundingClientRect().bottom <= innerHeight;
 }
 
 function stepOf(root) {

@@ -20,6 +20,7 @@ import { pullPage } from "./pages/pull.js";
 import { stopPage } from "./pages/stop.js";
 import { verdictPage } from "./pages/verdict.js";
 import { practiceLine, runPractice } from "./ui/practice_line.js";
+import { watchLandings } from "./settled.js";
 import { placeSourceKey } from "./ui/source_key.js";
 import { halfAt } from "./ui/half.js";
 import { runStrips, strips } from "./ui/strips.js";
@@ -48,6 +49,7 @@ export function openScreen(parts) {
   let isPressed = false;
   let isStale = false;
   let isBack = false;
+  const landings = watchLandings(root);
 
   function view() {
     return {
@@ -177,6 +179,7 @@ export function openScreen(parts) {
     }
     const focused = document.activeElement?.dataset?.key;
     const before = toldNow(root);
+    landings.leave();
     const now = view();
     halfAt(page, desk.caseId(), typeof arg === "string" ? arg : null);
     root.dataset.page = page;
@@ -283,7 +286,7 @@ export function openScreen(parts) {
     document.addEventListener("visibilitychange", hide);
     root.addEventListener("pointerdown", press, true);
     // A tablet that is turned has other room for the same words.
-    addEventListener("resize", () => shown.placed?.());
+    addEventListener("resize", () => { shown.placed?.(); if (shownName() === "pull") showFirst(root); });
     for (const name of ["pointerup", "pointercancel"]) addEventListener(name, lift, true);
     // A finger that comes down lets no sound begin yet; one that lifts does, and so does a key.
     for (const name of ["pointerup", "keydown"]) addEventListener(name, voice.wake, true);

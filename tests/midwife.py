@@ -9,12 +9,11 @@ from playwright.sync_api import ElementHandle, Locator, Page, expect
 from checklist.language import SOURCE, Pack, load
 from checklist.tables import TRANSLATIONS
 from tests.labels import pattern
+from tests.pace import Pace
 
 TABLET = {"width": 768, "height": 1024}
 PATIENCE_MS = 15_000
 HOLD_S = 1.6
-# The same key within this time is taken for a bounce, and no hand is that fast.
-GUARD_MS = 750
 ANSWERS = {
     "bed": "2", "reason": "slow", "first_birth": "first", "weeks": (39, 2), "baby_lies": "head_first",
     "fetal_heart": 142, "cervix": "full", "waters": "gone", "fifths": "1", "head_station": "plus_two",
@@ -32,7 +31,7 @@ class Midwife:
         self.page = page
         self.words = words or load(TRANSLATIONS, SOURCE)
         self._driven = driven
-        self._last: dict[str, float] = {}
+        self._pace = Pace()
 
     def key(self, name: str) -> Locator:
         """Find the key that bears the words of this id."""
@@ -79,13 +78,14 @@ class Midwife:
         return key, key.element_handle(timeout=PATIENCE_MS)
 
     def _press(self, key: Locator, old: ElementHandle, kept: bool, redraws: bool) -> None:
-        name, now = old.evaluate("(key) => [key.dataset.key, performance.now()]")
-        rest = GUARD_MS - (now - self._last.get(name, -GUARD_MS))
-        if rest > 0:
+        while (rest := self._pace.rest(old)) > 0:
             self.wait(rest / 1000)
+            # What was waited for may have drawn the key anew.
+            _, old = self._seen(key)
         key.click(timeout=PATIENCE_MS)
         # Every question is a round trip to the page: two are asked at once, and only what is not so yet is waited for.
-        self._last[name], is_saving = self.page.evaluate("[performance.now(), 'saving' in document.body.dataset]")
+        now, is_saving = self.page.evaluate("[performance.now(), 'saving' in document.body.dataset]")
+        self._pace.tapped(now)
         if kept and is_saving:
             self.expect_kept()
         self.lift()

@@ -4,6 +4,7 @@ An approval is a row of the ledger on an entry of its own, bound to all that a p
 """
 
 import json
+import unicodedata
 from collections.abc import Mapping
 from dataclasses import replace
 from pathlib import Path
@@ -53,7 +54,7 @@ def change(
     if was_seen not in (None, seen(language)):
         raise ChecklistError("words_changed", id=NAME)
     table = replace(language, **changes)
-    signs = list(table.units.values())
+    signs = [alike(sign) for sign in table.units.values()]
     if table.units != language.units and len(set(signs)) < len(signs):
         # A reading would not say which of the two it is.
         raise ChecklistError("language_malformed", tag=language.tag, why="units_alike")
@@ -63,6 +64,11 @@ def change(
     if by:
         ledger.add_all([_row(table, "written", by, at)])
     write_language(folder, table)
+
+
+def alike(sign: str) -> str:
+    """Give what two signs have in common that nobody could tell apart in a hurry."""
+    return unicodedata.normalize("NFKC", sign).casefold().strip()
 
 
 def _told(language: Language) -> list[str]:

@@ -31,9 +31,13 @@ function named(view, name, values, signs) {
 /** Two or three keys of which one is chosen. */
 function keys({ words, settings, redraw }, name, values, signs = []) {
   return el("div", { class: values.length > 2 ? "answers three" : "answers two", role: "group", "aria-label": words.text(`settings.${name}`) },
-    values.map((one, index) => chosen(`${name}-${one}`, words.text(`settings.${name}.${one}`), settings.get(name) === one, signs[index], () => {
+    values.map((one, index) => chosen(`${name}-${one}`, words.text(`settings.${name}.${one}`), settings.get(name) === one, signs[index], (_, button) => {
+      const { top } = button.getBoundingClientRect();
       settings.set(name, one);
       redraw();
+      // The page may have grown; the key stays under the finger.
+      const now = document.querySelector(`[data-key="${name}-${one}"]`).getBoundingClientRect();
+      globalThis.scrollBy(0, now.top - top);
     })));
 }
 

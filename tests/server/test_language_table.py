@@ -111,7 +111,7 @@ def test_a_table_that_cannot_be_is_answered_and_nothing_is_kept(asha, swahili, w
 
 
 def test_two_units_of_one_sign_are_told_in_words(asha, swahili):
-    assert "Two units have the same sign." in save(asha, **{"unit.kpa": "mmHg"}).text
+    assert "Two units have the same sign." in save(asha, **{"unit.kpa": "kizio", "unit.bar": "Kizio"}).text
 
 
 def test_half_a_form_is_answered(asha, swahili):
@@ -146,3 +146,15 @@ def test_only_a_lead_sees_the_table(app, station, asha, swahili):
     assert keeper.get(PAGE).status_code == 403
     assert keeper.post(PAGE, page="/station/account", name="x").status_code == 403
     assert asha.get(f"{HOME}/xx/table").status_code == 404
+
+
+@pytest.mark.parametrize(("field", "told"), [
+    ("unit.kpa", " "), ("unit.kpa", "\u00a0"), ("unit.kpa", "\u200b"), ("unit.kpa", "\u202ekPa"), ("unit.kpa", "k\u200bPa"), ("unit.kpa", "100"),
+    ("unit.kpa", "{n}"), ("unit.kpa", "-"), ("unit.min", "<i>min</i>"), ("unit.min", "S"), ("unit.min", "\uff53"), ("unit.kpa", "mmHg"), ("unit.kpa", "mmhg"),
+    ("name", " "), ("name", "\u200b"), ("english", "\u00a0"), ("sample", "a\u202eb"),
+])
+def test_a_sign_that_nobody_sees_or_that_means_something_else_is_refused(asha, swahili, field, told):
+    before = table(swahili)
+
+    assert save(asha, **{field: told}).status_code == 422
+    assert table(swahili) == before
