@@ -21,14 +21,13 @@ import { stopPage } from "./pages/stop.js";
 import { verdictPage } from "./pages/verdict.js";
 import { practiceLine, runPractice } from "./ui/practice_line.js";
 import { watchLandings } from "./settled.js";
+import { settle } from "./ui/fit.js";
 import { placeSourceKey } from "./ui/source_key.js";
 import { halfAt } from "./ui/half.js";
 import { runStrips, strips } from "./ui/strips.js";
 import { endUndo } from "./ui/undo.js";
 
-const PAGES = {
-  home: homePage, before: beforePage, verdict: verdictPage, cup: cupPage, pull: pullPage, log: logPage, stop: stopPage,
-};
+const PAGES = { home: homePage, before: beforePage, verdict: verdictPage, cup: cupPage, pull: pullPage, log: logPage, stop: stopPage };
 // Common practice, no source: how old the numbers of a page that only reads may be.
 const READ_AGAIN_MS = 2000;
 // Common practice, no source: after this long without an entry another woman may be meant.
@@ -184,13 +183,13 @@ export function openScreen(parts) {
     halfAt(page, desk.caseId(), typeof arg === "string" ? arg : null);
     root.dataset.page = page;
     root.dataset.mode = now.theCase?.mode ?? "none";
-    speech.follow(now.words, root, () => shown.placed?.());
+    speech.follow(now.words, root, () => settle(root, shown));
     shown = pages[page](now);
     signature = signed(now, page);
     if (page === name) placeSourceKey(shown.node, now);
     root.replaceChildren(...[...strips(now), practiceLine(now, shown.node), shown.node].filter(Boolean));
     speech.mark(root);
-    shown.placed?.();
+    settle(root, shown);
     if (!isWriter) for (const button of root.querySelectorAll("[data-writes]")) button.disabled = true;
     if (focused) root.querySelector(`[data-key="${CSS.escape(focused)}"]`)?.focus({ preventScroll: true });
     if (LIVE.includes(page) && toldNow(root) !== before) showFirst(root);
@@ -286,7 +285,7 @@ export function openScreen(parts) {
     document.addEventListener("visibilitychange", hide);
     root.addEventListener("pointerdown", press, true);
     // A tablet that is turned has other room for the same words.
-    addEventListener("resize", () => { shown.placed?.(); if (shownName() === "pull") showFirst(root); });
+    addEventListener("resize", () => { settle(root, shown); if (shownName() === "pull") showFirst(root); });
     for (const name of ["pointerup", "pointercancel"]) addEventListener(name, lift, true);
     // A finger that comes down lets no sound begin yet; one that lifts does, and so does a key.
     for (const name of ["pointerup", "keydown"]) addEventListener(name, voice.wake, true);

@@ -12,8 +12,6 @@ import { planForm } from "./plan_form.js";
 
 const COLUMNS = { 2: "two", 3: "three", 4: "four" };
 const BIG = /^\d$/;
-// A third of a phone's width holds no longer word without breaking it.
-const LONG_WORD = /\p{L}{10}/u;
 
 /** Make the answers of a question row; `onDone()` is called once the answer is recorded. */
 export function answersOf(view, row, onDone) {
@@ -27,8 +25,7 @@ export function answersOf(view, row, onDone) {
   if (row.form === "plan") return planForm(view, row, onDone);
   if (row.form === "label") return beds(view, answer);
   const keys = row.answers.map(({ id }) => answerKey(view, row, id, answer));
-  const isLong = row.answers.some(({ id }) => LONG_WORD.test(words.text(`before.${row.id}.${id}`)));
-  const choices = el("div", { class: `answers ${COLUMNS[keys.length] ?? "five"}${isLong ? " long-words" : ""}` }, keys);
+  const choices = el("div", { class: `answers ${COLUMNS[keys.length] ?? "five"}` }, keys);
   if (row.form === "weeks") return el("div", { class: "measured" }, weeksPad(view, answer), choices);
   if (row.form === "bpm") return el("div", { class: "measured" }, beatsPad(view, answer), choices);
   return choices;

@@ -1,13 +1,53 @@
 /**
- * Step the type of a live screen down until nothing is cut off.
+ * Step the type of a live screen down until nothing is cut off, and keep the words of keys whole.
  *
- * The screen does not scroll, so a language with longer words, a second line of advice or a
+ * The live screen does not scroll, so a language with longer words, a second line of advice or a
  * small phone must make room by rank: first the second lines go, then the large ones shrink.
  */
 
-const TIGHTEST = 4;
+const TIGHTEST = 6;
 // What Undo takes back may be long; that alone never shrinks what is read from afar, and goes where it has no room.
 const WATCHED = ".now, .key:not(.undo), .advice, .counts";
+
+// Letters of a key that are smaller than this are harder to read than a broken word; Start is far larger than they are.
+const SMALLEST = 0.75;
+const SMALLEST_START = 0.5;
+// Widths in px are compared to this.
+const HAIR = 0.1;
+
+/** Settle a page that is on the screen: {placed?} says what it has to do besides. */
+export function settle(root, { placed }) {
+  keepWhole(root);
+  placed?.();
+}
+
+/** A word that would be broken gets a wider key where the row allows it, then smaller letters. */
+function keepWhole(root) {
+  const all = [...root.querySelectorAll(".start-word, .key .label:not(:has(.start-word))")];
+  for (const word of all) word.style.fontSize = "";
+  // Letters that were asked to be large stay so; Start is larger than they are.
+  const words = grows() ? all.filter((word) => word.matches(".start-word")) : all;
+  const rows = [...root.querySelectorAll(".home, .answers")];
+  for (const row of rows) row.classList.remove("long-words");
+  root.classList.add("unbroken");
+  for (const row of new Set(words.filter((word) => tooLong(word) > 1).map((word) => word.closest(".home, .answers")))) row?.classList.add("long-words");
+  const times = words.map(tooLong);
+  words.forEach((word, index) => {
+    const scale = 0.97 / times[index];
+    if (times[index] > 1 && scale >= (word.matches(".start-word") ? SMALLEST_START : SMALLEST)) word.style.fontSize = `${scale * parseFloat(getComputedStyle(word).fontSize)}px`;
+  });
+  root.classList.remove("unbroken");
+}
+
+/** How many times as long as the room in its key the longest word is. */
+function tooLong(word) {
+  const key = word.closest(".key");
+  const { paddingInlineStart, paddingInlineEnd, borderInlineWidth } = getComputedStyle(key);
+  const inner = key.getBoundingClientRect().width - parseFloat(paddingInlineStart) - parseFloat(paddingInlineEnd) - 2 * parseFloat(borderInlineWidth);
+  const range = document.createRange();
+  range.selectNodeContents(word);
+  return range.getBoundingClientRect().width / (Math.min(word.getBoundingClientRect().width, inner) + HAIR);
+}
 
 /** Fit a page that is on the screen; sets data-tight to how far it had to go. With large letters the screen grows instead. */
 export function fit(node) {
@@ -30,7 +70,8 @@ function grows() {
 
 function isCut(element) {
   const slack = 2;
-  return element.scrollWidth > element.clientWidth + slack || bottomOf(element) > element.getBoundingClientRect().bottom + slack;
+  const tails = element.matches(".now") ? parseFloat(getComputedStyle(element).paddingBlockEnd) : 0;
+  return element.scrollWidth > element.clientWidth + slack || bottomOf(element) > element.getBoundingClientRect().bottom - tails + slack;
 }
 
 /** The numbers' own line box is taller than their digits, so the text is what is measured. */

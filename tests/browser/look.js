@@ -42,9 +42,13 @@
       if (box.top < edge.top - SLACK - leading(node) || box.bottom > edge.bottom + SLACK + leading(node)) faults.push(`${why} cuts above or below ${name(node.parentElement)}`);
     };
     if (box.left < -SLACK || box.right > innerWidth + SLACK) faults.push(`the screen cuts ${name(node.parentElement)}`);
+    let isLifted = false;
     for (let at = node.parentElement; at && at !== document.body; at = at.parentElement) {
       const style = getComputedStyle(at);
       if (at instanceof SVGElement && at.tagName !== "svg") continue;
+      // What is placed absolutely is clipped by the box it is placed in, and by none between.
+      if (isLifted && style.position === "static") continue;
+      isLifted = style.position === "absolute";
       const clips = [style.overflowX, style.overflowY].some((way) => way === "hidden" || way === "clip");
       if (clips || at.matches(".key, .advice")) beyond(at.getBoundingClientRect(), at.getAttribute("class") || at.tagName);
     }
