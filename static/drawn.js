@@ -21,9 +21,15 @@ export function toldNow(root) {
 export function showFirst(root) {
   scrollTo(0, 0);
   const step = stepOf(root);
-  if (step) step.scrollIntoView({ block: "nearest" });
+  if (step) showStep(step);
   // Letters of the usual size leave room for the numbers above the advice.
   else if (document.documentElement.dataset.letters && !isPullSeen(root)) (adviceOf(root) ?? root.querySelector(".pull > .now"))?.scrollIntoView({ block: "start" });
+}
+
+/** A step in sight is left alone: the keyboard would begin at what was scrolled to. */
+function showStep(step) {
+  const { top, bottom } = step.getBoundingClientRect();
+  if (top < 0 || bottom > innerHeight) step.scrollIntoView({ block: "nearest" });
 }
 
 function isPullSeen(root) {

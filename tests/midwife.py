@@ -9,7 +9,7 @@ from playwright.sync_api import ElementHandle, Locator, Page, expect
 from checklist.language import SOURCE, Pack, load
 from checklist.tables import TRANSLATIONS
 from tests.labels import pattern
-from tests.pace import Pace
+from tests.pace import SETTLE_MS, Pace
 
 TABLET = {"width": 768, "height": 1024}
 PATIENCE_MS = 15_000
@@ -114,6 +114,7 @@ class Midwife:
 
     def hold(self, key: Locator) -> None:
         """Hold a key until it has filled."""
+        self.wait(SETTLE_MS / 1000)
         key.scroll_into_view_if_needed(timeout=PATIENCE_MS)
         box = key.bounding_box()
         self.page.mouse.move(box["x"] + box["width"] / 2, box["y"] + box["height"] / 2)
