@@ -6,32 +6,24 @@ from playwright.sync_api import ElementHandle
 GUARD_MS = 750
 # A hand that has seen the screen change aims anew, and takes longer than this.
 SETTLE_MS = 450
-# A bounce strays less than this.
-NEAR_PX = 100
-FAR = [-1e6, -1e6]
-# A key out of sight is scrolled to first, as a hand would, so that its place is where it will be tapped.
-_LANDING = """(key) => {
-  key.scrollIntoViewIfNeeded();
-  const { x, y, width, height } = key.getBoundingClientRect();
-  return [key.dataset.key, performance.now(), "settling" in document.body.dataset, x + width / 2, y + height / 2];
-}"""
+_LANDING = '(key) => [key.dataset.key, performance.now(), "settling" in document.body.dataset, key.matches(".digit")]'
 
 
 class Pace:
-    """What a hand tapped last: when, where, and each key by its name."""
+    """What a hand tapped last: when, and each key by its name."""
 
     def __init__(self) -> None:
         self._last: dict[str, float] = {}
-        self._at, self._spot, self._aimed = -1e6, FAR, ("", FAR)
+        self._at, self._aimed = -1e6, ""
 
     def rest(self, key: ElementHandle) -> float:
         """Tell in ms how long the hand takes until it can mean this key."""
-        name, now, settles, *spot = key.evaluate(_LANDING)
-        self._aimed = name, spot
-        is_near = max(abs(one - other) for one, other in zip(spot, self._spot, strict=True)) < NEAR_PX
-        return max(self._last.get(name, -1e6) + GUARD_MS - now, SETTLE_MS if settles else 0, self._at + SETTLE_MS - now if is_near else 0)
+        name, now, settles, is_digit = key.evaluate(_LANDING)
+        self._aimed = name
+        # Where the next key stands is known once it has been scrolled to; no hand goes from one to another any faster.
+        soon = 0 if is_digit else self._at + SETTLE_MS - now
+        return max(self._last.get(name, -1e6) + GUARD_MS - now, SETTLE_MS if settles else 0, soon)
 
     def tapped(self, now: float) -> None:
         """Note that the key aimed at was tapped, at this time of its page in ms."""
-        name, self._spot = self._aimed
-        self._at = self._last[name] = now
+        self._at = self._last[self._aimed] = now
