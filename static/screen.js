@@ -284,8 +284,9 @@ export function openScreen(parts) {
     foot.begin({ onStep: step, isLive: () => shownName() === "pull" });
     document.addEventListener("visibilitychange", hide);
     root.addEventListener("pointerdown", press, true);
-    // A tablet that is turned has other room for the same words.
-    addEventListener("resize", () => { settle(root, shown); if (shownName() === "pull") showFirst(root); });
+    // A tablet that is turned has other room for the same words; a bar of the browser that goes while one scrolls moves nothing.
+    addEventListener("resize", () => settle(root, shown));
+    matchMedia("(orientation: portrait)").addEventListener("change", () => shownName() === "pull" && showFirst(root));
     for (const name of ["pointerup", "pointercancel"]) addEventListener(name, lift, true);
     // A finger that comes down lets no sound begin yet; one that lifts does, and so does a key.
     for (const name of ["pointerup", "keydown"]) addEventListener(name, voice.wake, true);
