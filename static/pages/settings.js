@@ -6,7 +6,7 @@ import { el, say, value } from "../ui/dom.js";
 import { header } from "../ui/header.js";
 import { icon } from "../ui/icons.js";
 import { key } from "../ui/key.js";
-import { setting } from "../ui/setting.js";
+import { setting, stayPut } from "../ui/setting.js";
 import { sizePart, soundPart } from "./settings_checks.js";
 import { pinPart } from "./settings_pin.js";
 import { protocolPart } from "./settings_protocol.js";
@@ -31,14 +31,10 @@ function named(view, name, values, signs) {
 /** Two or three keys of which one is chosen. */
 function keys({ words, settings, redraw }, name, values, signs = []) {
   return el("div", { class: values.length > 2 ? "answers three" : "answers two", role: "group", "aria-label": words.text(`settings.${name}`) },
-    values.map((one, index) => chosen(`${name}-${one}`, words.text(`settings.${name}.${one}`), settings.get(name) === one, signs[index], (_, button) => {
-      const { top } = button.getBoundingClientRect();
+    values.map((one, index) => chosen(`${name}-${one}`, words.text(`settings.${name}.${one}`), settings.get(name) === one, signs[index], () => stayPut(() => document.querySelector(`[data-key="${name}-${one}"]`), () => {
       settings.set(name, one);
       redraw();
-      // The page may have grown; the key stays under the finger.
-      const now = document.querySelector(`[data-key="${name}-${one}"]`).getBoundingClientRect();
-      globalThis.scrollBy(0, now.top - top);
-    })));
+    }))));
 }
 
 /** What is chosen has a tick and a filled ground. */

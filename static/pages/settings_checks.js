@@ -5,7 +5,7 @@
 import { el, say } from "../ui/dom.js";
 import { icon } from "../ui/icons.js";
 import { key } from "../ui/key.js";
-import { setting } from "../ui/setting.js";
+import { setting, stayPut } from "../ui/setting.js";
 
 // A tablet of 160 dots to the inch, until the size check says better; as in tokens.css.
 const USUAL_MM = 160 / 25.4;
@@ -62,11 +62,9 @@ export function sizePart(view) {
   const shown = el("output", { class: "size-now" });
   const now = () => Number(settings.get("mm")) || USUAL_MM;
   const tell = () => shown.replaceChildren(...say(words, "settings.size.now", { n: words.quantity(now().toFixed(2), "px") }));
-  // The whole page grows with a millimetre; the key stays under the finger.
+  // The whole page grows with a millimetre.
   const set = (button, mm) => {
-    const { top } = button.getBoundingClientRect();
-    settings.set("mm", mm);
-    globalThis.scrollBy(0, button.getBoundingClientRect().top - top);
+    stayPut(() => button, () => settings.set("mm", mm));
     tell();
   };
   const stepped = (by) => (Math.min(MOST_PX, Math.max(LEAST_PX, now() + by))).toFixed(2);
