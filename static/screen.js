@@ -48,7 +48,7 @@ export function openScreen(parts) {
   let isPressed = false;
   let isStale = false;
   let isBack = false;
-  const landings = watchLandings(root);
+  const landings = watchLandings(root, [...LIVE, "after"]);
 
   function view() {
     return {

@@ -7,18 +7,16 @@
  */
 
 // Common practice, no source: how long a hand that is on its way cannot be called back.
-export const SETTLE_MS = 400;
+const SETTLE_MS = 400;
 // Common practice, no source: the width of a fingertip, and how far a bounce strays.
 const NEAR_PX = 60;
 const PLACE_PX = 12;
 // What is drawn this soon after a tap was asked for by it.
 const ASKED_MS = 1000;
 const KEYS = "button, summary, a[href]";
-// Where a wrong tap is a wrong entry in a birth; elsewhere nothing is recorded by one.
-const GUARDED = new Set(["before", "verdict", "cup", "pull", "log", "stop", "after"]);
 
-/** Watch the landings on a root: {leave} is told before the root is drawn anew. */
-export function watchLandings(root) {
+/** Watch the landings on a root, on the pages where a wrong tap is a wrong entry in a birth: {leave} is told before the root is drawn anew. */
+export function watchLandings(root, pages) {
   let places = new Map();
   let tap = { at: -Infinity, x: 0, y: 0, name: "" };
   let isIgnored = false;
@@ -26,7 +24,7 @@ export function watchLandings(root) {
 
   /** Remember where each key stands, when the screen is about to change without having been asked. */
   function leave() {
-    if (!GUARDED.has(root.dataset.page) || performance.now() - tap.at < ASKED_MS) return;
+    if (!pages.includes(root.dataset.page) || performance.now() - tap.at < ASKED_MS) return;
     if (root.dataset.settling === undefined) {
       places = new Map([...root.querySelectorAll(KEYS)].map((key) => [nameOf(key), key.getBoundingClientRect()]));
     }
@@ -37,7 +35,7 @@ export function watchLandings(root) {
 
   function land(event) {
     const key = event.target.closest?.(KEYS);
-    isIgnored = Boolean(key) && GUARDED.has(root.dataset.page) && (isMoved(key) || isBounce(key, event));
+    isIgnored = Boolean(key) && pages.includes(root.dataset.page) && (isMoved(key) || isBounce(key, event));
     if (isIgnored) stop(event);
     else if (key) tap = { at: performance.now(), x: event.clientX, y: event.clientY, name: nameOf(key) };
   }

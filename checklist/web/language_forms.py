@@ -7,6 +7,7 @@ from wtforms import SelectField, StringField, ValidationError
 from wtforms.validators import DataRequired, InputRequired, Length, Optional, Regexp
 
 from checklist.errors import ChecklistError
+from checklist.translation.checks import JOINERS
 from checklist.translation.po import unseen
 from checklist.translation.source import SOURCE, tidy
 from checklist.translation.start import DECIMALS
@@ -18,8 +19,6 @@ from checklist.web.parts import parts
 
 LONGEST_SIGN = 12
 _UNIT = "unit."
-# Some scripts need these two within a word; every other sign that only formats is seen by nobody.
-JOINERS = {"\u200c", "\u200d"}
 _NO_SIGN = re.compile(r"[\d{}<>]|^\W+$")
 _CHANGEABLE = ("name", "english", "dir", "script", "sample", "decimal", "order")
 
