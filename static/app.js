@@ -96,10 +96,11 @@ async function startAround(parts, changed) {
   if (!parts.isWriter) return;
   const jumped = (jump) => desk.caseId() && desk.record("clock_jumped", jump, { tap: false });
   lookOften(clock.watch(jumped), 1000);
-  parts.link.begin();
+  const exchanged = parts.link.begin();
   layBallast();
   await Promise.all([reading, heard]);
   if (await parts.languages.look()) await speakAnew(parts);
+  await exchanged;
 }
 
 /** The words of the pages are others than before: draw them, and be able to say them. */

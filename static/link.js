@@ -74,6 +74,7 @@ export function openLink({ journal, device, lock, onChange, onContact, onHeard =
     onChange();
   }
 
+  /** Begin the rounds; resolves when the first has ended, well or not. */
   function begin() {
     rounds = startRounds({
       round: () => exchange(parts, STATION),
@@ -84,6 +85,7 @@ export function openLink({ journal, device, lock, onChange, onContact, onHeard =
         onChange();
       },
     });
+    return rounds.first;
   }
 
   async function pair(code) {

@@ -9,7 +9,7 @@ const EVERY_MS = 15 * 60 * 1000;
 const FIRST_RETRY_MS = 30 * 1000;
 
 /**
- * Start the rounds: {now, stop}.
+ * Start the rounds: {now, stop, first}, where `first` resolves when the first round has ended, well or not.
  *
  * `round()` is one exchange; `count()` tells {count, since, lastContact}. `onState`
  * hears {busy, waiting, since, lastContact, reason, facts, report}: reason is an
@@ -57,6 +57,5 @@ export function startRounds({ round, count, onState, every = EVERY_MS, chance = 
   }
 
   window.addEventListener("online", now);
-  now();
-  return { now, stop };
+  return { now, stop, first: now() };
 }

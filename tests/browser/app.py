@@ -43,7 +43,7 @@ def open_at(context: BrowserContext, url: str, moment: dt.datetime, size: dict =
     page.clock.install(time=moment - dt.timedelta(minutes=1))
     page.goto(url)
     expect_begun(page)
-    # A read of the store that is under way when the clock jumps would seem to have hung.
+    # What the store is asked or told in the first exchange would seem to have hung when the clock jumps.
     expect(page.locator("html[data-settled]")).to_be_attached(timeout=PATIENCE_MS)
     page.clock.pause_at(moment)
     # An exchange would wait for the disk while the clock is moved on under it.

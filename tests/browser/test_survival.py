@@ -165,11 +165,13 @@ def test_a_kill_at_a_random_moment_loses_nothing_called_kept(server, profile, at
       const tapForEver = async () => {
         const { log, seq } = await tablet.record("hiss_heard");
         window.acknowledge(log, seq);
+        window.hasKept = true;
         tapForEver();
       };
       tapForEver();
     }""")
-    page.wait_for_timeout(random.uniform(100, 1200))
+    page.wait_for_function("() => window.hasKept")
+    page.wait_for_timeout(random.uniform(0, 1200))
     profile.kill()
 
     page = visit(profile.start(), server.url)
