@@ -1,5 +1,6 @@
 /**
- * Tell one drawing of the screen from the next: what makes it draw anew, and what brings its first words into sight.
+ * Tell one drawing of the screen from the next: what makes it draw anew, what stays under the hand, and what brings its
+ * first words into sight.
  */
 
 /** What makes the screen draw itself anew without a tap. */
@@ -12,6 +13,21 @@ export function signed({ findings, notices, theCase }, page) {
 export function toldNow(root) {
   const { limit, level } = adviceOf(root)?.dataset ?? {};
   return [root.dataset.page, root.querySelector("h1")?.textContent, stepOf(root)?.dataset.step, limit, level].join("|");
+}
+
+/** Note what the hand has opened and where it is; what is given puts that back, when the same page has been drawn anew. */
+export function holdHand(root, page) {
+  const focused = document.activeElement?.dataset?.key;
+  const isSame = root.dataset.page === page;
+  const opened = isSame ? Array.from(root.querySelectorAll("details[open] > summary"), ({ dataset }) => dataset.key) : [];
+  return () => {
+    for (const name of opened) keyOf(root, name)?.parentElement.setAttribute("open", "");
+    if (focused) keyOf(root, focused)?.focus({ preventScroll: true });
+  };
+}
+
+function keyOf(root, name) {
+  return root.querySelector(`[data-key="${CSS.escape(name)}"]`);
 }
 
 /**

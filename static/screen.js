@@ -10,7 +10,7 @@ import { standingStops } from "./core/alarm.js";
 import { place } from "./core/place.js";
 import { caseOf, isOfACase } from "./about.js";
 import { lookOften } from "./clock.js";
-import { showFirst, signed, toldNow } from "./drawn.js";
+import { holdHand, showFirst, signed, toldNow } from "./drawn.js";
 import { openingFacts } from "./opening.js";
 import { beforePage } from "./pages/before.js";
 import { cupPage } from "./pages/cup.js";
@@ -176,7 +176,7 @@ export function openScreen(parts) {
       readLater().then(draw);
       return;
     }
-    const focused = document.activeElement?.dataset?.key;
+    const handBack = holdHand(root, page);
     const before = toldNow(root);
     landings.leave();
     const now = view();
@@ -191,7 +191,7 @@ export function openScreen(parts) {
     speech.mark(root);
     settle(root, shown);
     if (!isWriter) for (const button of root.querySelectorAll("[data-writes]")) button.disabled = true;
-    if (focused) root.querySelector(`[data-key="${CSS.escape(focused)}"]`)?.focus({ preventScroll: true });
+    handBack();
     if (LIVE.includes(page) && toldNow(root) !== before) showFirst(root);
   }
 

@@ -38,7 +38,7 @@ function reasons({ words, redraw }) {
     onTap: () => { chosen = { ...chosen, [name]: chosen[name] === id ? undefined : id }; redraw(); },
   })));
   const isTold = Object.values(chosen).some(Boolean);
-  return el("details", { class: "reasons-of", open: isTold ? "" : null }, el("summary", {}, words.text("log.who_why")),
+  return el("details", { class: "reasons-of", open: isTold ? "" : null }, el("summary", { data: { key: "who-why" } }, words.text("log.who_why")),
     row("by", ROLES, "role"), row("why", WHYS, "log.why"));
 }
 

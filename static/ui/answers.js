@@ -104,7 +104,7 @@ function byDate(view, answer) {
   const { words, stamp } = view;
   const field = (id, toDays) => el("label", {}, words.text(id),
     el("input", { type: "date", on: { change: (event) => dated(event.target, toDays, stamp, answer) } }));
-  return el("details", { class: "by-date" }, el("summary", {}, words.text("before.by_date")),
+  return el("details", { class: "by-date" }, el("summary", { data: { key: "by-date" } }, words.text("before.by_date")),
     field("before.last_period", gestationDays), field("before.due_date", gestationFromDue));
 }
 

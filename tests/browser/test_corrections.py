@@ -77,6 +77,20 @@ def test_an_entry_is_put_a_minute_earlier(pulling):
     assert last_facts(pulling, "amended")["set_ago"] == 60
 
 
+def test_an_opened_entry_stays_open_when_advice_draws_the_list_anew(pulling):
+    pulling.press(pulling.key("pull.see_log"))
+    entry = pulling.page.get_by_role("listitem").filter(has_text="Soft, 60")
+    entry.locator("summary").click()
+    entry.locator("summary").focus()
+    drawn = entry.element_handle()
+
+    pulling.wait(11 * 60)
+
+    assert not drawn.evaluate("(entry) => entry.isConnected"), "nothing was drawn anew"
+    expect(entry.get_by_role("button", name=pattern("1 min earlier"))).to_be_visible()
+    expect(entry.locator("summary")).to_be_focused()
+
+
 def test_a_fourth_pull_after_the_stop_is_the_fourth(pulling):
     for _ in range(3):
         pulling.pull(30, "yes")
