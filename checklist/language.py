@@ -103,6 +103,12 @@ class Pack:
         """Show a gauge reading that is given in thousandths of its unit."""
         return self.quantity(format_reading(unit, thousandths), unit)
 
+    def _joined(self, text: Text) -> Text:
+        signs = "|".join(re.escape(sign) for sign in sorted(self.units.values(), key=len, reverse=True))
+        apart = rf"(?<![^\W\d_])({signs}) (?=[\d{{])" if self.order == "un" else rf"(?<=[\d}}]) ({signs})(?![^\W\d_])"
+        whole = rf"\1{NO_BREAK}" if self.order == "un" else rf"{NO_BREAK}\1"
+        return re.sub(apart, whole, text) if isinstance(text, str) else [re.sub(apart, whole, form) for form in text]
+
     def speaks(self, of: str, *, drafts: bool = False) -> bool:
         """Tell whether it may say a list: whole, or not at all; a draft only where drafts may be shown."""
         if self.kind == "draft":
@@ -110,8 +116,8 @@ class Pack:
         return self.kind == "source" or self.lists.get(of, all(self.lists.values()))
 
     def as_json(self) -> bytes:
-        """Write the pack as the tablet reads it, in its own words only."""
-        own = self.messages if self.source is None else {name: self.messages[name] for name in sorted(self.own)}
+        """Write the pack as the tablet reads it, in its own words only, every number of a sentence on one line with its unit."""
+        own = {name: self._joined(self.messages[name]) for name in (self.messages if self.source is None else sorted(self.own))}
         table = {key: getattr(self, key) for key in ("lang", *_TABLE, "kind", "lists", "voice")}
         return json.dumps(table | {"m": own}, ensure_ascii=False, separators=(",", ":")).encode()
 
