@@ -16,7 +16,7 @@ from checklist.translation.checks import Finding, blocks, unanswered
 from checklist.translation.clips import Clip, clip_keys, clip_path, clips, read_clip
 from checklist.translation.glossary import Term, changed, write_glossary
 from checklist.translation.ledger import Ledger, folded, row_hash
-from checklist.translation.lists import Readiness, WordList, readiness
+from checklist.translation.lists import Readiness, WordList, is_enough, readiness
 from checklist.translation.packing import Packed, Shelf
 from checklist.translation.po import unseen
 from checklist.translation.returned import Taken, take, written
@@ -79,7 +79,9 @@ class Folder:
 
     def readiness(self) -> dict[str, Readiness]:
         """Say of each list whether it is whole."""
-        return readiness(self.lists, self.source, self.states())
+        # Faults are looked for in what is good enough otherwise: a shipped draft has thousands.
+        out = {name for name, state in self.states().items() if not is_enough(self.source[name], state) or self.obstacles(name)}
+        return readiness(self.lists, self.source, out)
 
     def findings(self, name: str, forms: Sequence[str] | None = None) -> list[Finding]:
         """Check the text of an id, or the forms that somebody is about to write."""
@@ -88,6 +90,10 @@ class Folder:
     def obstacles(self, name: str) -> list[str]:
         """Name what keeps a text out of a pack; empty when it may go in."""
         return self._shelf.reasons(self._entry(name))
+
+    def unanswered(self, name: str) -> list[str]:
+        """Name the questions that have come up since a text was checked."""
+        return self._shelf.unanswered(self._entry(name))
 
     def history(self, name: str) -> list[dict]:
         """Give what was done with an id, oldest first, attempts among them."""

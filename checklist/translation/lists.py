@@ -5,7 +5,7 @@ another is read wrongly under stress.
 """
 
 import tomllib
-from collections.abc import Mapping
+from collections.abc import Container, Mapping
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -50,13 +50,11 @@ def read_lists(folder: Path) -> dict[str, WordList]:
         raise ChecklistError("language_malformed", file=FILE, why=str(error)) from None
 
 
-def readiness(
-    lists: Mapping[str, WordList], source: Mapping[str, Entry], states: Mapping[str, str]
-) -> dict[str, Readiness]:
-    """Say of each list whether it is ready: {list: Readiness}; states is {id: state}."""
+def readiness(lists: Mapping[str, WordList], source: Mapping[str, Entry], out: Container[str]) -> dict[str, Readiness]:
+    """Say of each list whether it is ready: {list: Readiness}; out are the ids that no pack takes as they are."""
     found = {}
     for name, one in lists.items():
-        missing = tuple(each for each in one.ids(source) if not is_enough(source[each], states.get(each, "missing")))
+        missing = tuple(each for each in one.ids(source) if each in out)
         found[name] = Readiness(not missing, missing)
     return found
 

@@ -99,10 +99,12 @@ class Shelf:
         told = [] if is_enough(entry, state) else [state]
         findings = self.findings(entry)
         told += [finding.code for finding in blocks(findings)]
-        checked = self.ledger.last(entry, forms, "checked")
-        if checked:
-            told += [f"unanswered {finding.code}" for finding in unanswered(findings, checked.get("answers"))]
-        return told
+        return told + [f"unanswered {code}" for code in self.unanswered(entry)]
+
+    def unanswered(self, entry: Entry) -> list[str]:
+        """Name the questions that nobody had answered when a text was checked: new ones, by a term or a table that changed."""
+        checked = self.ledger.last(entry, self.forms(entry.id), "checked")
+        return [one.code for one in unanswered(self.findings(entry), checked.get("answers"))] if checked else []
 
     def findings(self, entry: Entry, forms: Sequence[str] | None = None) -> list[Finding]:
         """Check the text of an id, or other forms for it."""

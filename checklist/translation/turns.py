@@ -76,7 +76,11 @@ def _acts(folder: Folder, name: str, by: str) -> list[str]:
     entry, forms, state = folder.source[name], folder.forms(name), folder.state(name)
     if state == "missing":
         return ["write"]
-    if state == "approved" or (state == "checked" and not entry.safety):
+    if state != "draft" and blocks(folder.findings(name)):
+        return ["write"]
+    if state != "draft" and folder.unanswered(name):
+        return [] if folder.ledger.refusal(entry, forms, "checked", by) else ["check"]
+    if is_enough(entry, state):
         return []
     if folder.before(name):
         return ["write"]

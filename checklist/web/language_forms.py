@@ -1,20 +1,17 @@
 """The forms of the table of a language: what one begins with, and what stays open to change."""
 
 import re
-import unicodedata
 
 from wtforms import SelectField, StringField, ValidationError
 from wtforms.validators import DataRequired, InputRequired, Length, Optional, Regexp
 
 from checklist.errors import ChecklistError
-from checklist.translation.checks import JOINERS
-from checklist.translation.po import unseen
 from checklist.translation.source import SOURCE, tidy
 from checklist.translation.start import DECIMALS
 from checklist.translation.table import TAG, Language, is_pseudo, plural_table, read_language
 from checklist.translation.table_review import alike
 from checklist.web.forms import Form
-from checklist.web.language_parts import workshop
+from checklist.web.language_parts import formats, visible, workshop
 from checklist.web.parts import parts
 
 LONGEST_SIGN = 12
@@ -23,31 +20,22 @@ _NO_SIGN = re.compile(r"[\d{}<>]|^\W+$")
 _CHANGEABLE = ("name", "english", "dir", "script", "sample", "decimal", "order")
 
 
-def _visible(form: Form, field: StringField) -> None:
-    if unseen(field.data or "") or _formats(field.data or "") - JOINERS:
-        raise ValidationError(field.gettext("Invalid value."))
-
-
 def _is_sign(form: Form, field: StringField) -> None:
     """Refuse a sign of a unit that nobody sees, that reads as part of a number or a field, or that means another unit."""
     sign, unit = field.data or "", field.name.removeprefix(_UNIT)
     usual = {alike(other) for name, other in source_units().items() if name != unit}
-    if _formats(sign) or _NO_SIGN.search(sign) or alike(sign) in usual:
+    if formats(sign) or _NO_SIGN.search(sign) or alike(sign) in usual:
         raise ValidationError(field.gettext("Invalid value."))
-
-
-def _formats(text: str) -> set[str]:
-    return {letter for letter in text if unicodedata.category(letter) == "Cf"}
 
 
 class TableForm(Form):
     """What may be changed in the table of a language."""
 
-    name = StringField(validators=[DataRequired(), Length(max=60), _visible])
-    english = StringField(validators=[DataRequired(), Length(max=60), _visible])
+    name = StringField(validators=[DataRequired(), Length(max=60), visible])
+    english = StringField(validators=[DataRequired(), Length(max=60), visible])
     dir = SelectField(choices=["ltr", "rtl"])
     script = StringField(validators=[InputRequired(), Regexp(r"[A-Z][a-z]{3}\Z")])
-    sample = StringField(validators=[DataRequired(), Length(max=60), _visible])
+    sample = StringField(validators=[DataRequired(), Length(max=60), visible])
     decimal = SelectField(choices=list(DECIMALS))
     order = SelectField(choices=["nu", "un"])
     fallback = StringField(validators=[Optional(), Length(max=60)])
@@ -87,7 +75,7 @@ class LanguageForm(TableForm):
 def table_form(language: Language) -> TableForm:
     """Make the form that holds the table of a language, with a field for the sign of each unit."""
     units = {**source_units(), **language.units}
-    rules = [DataRequired(), Length(max=LONGEST_SIGN), _visible, _is_sign]
+    rules = [DataRequired(), Length(max=LONGEST_SIGN), visible, _is_sign]
     fields = {f"{_UNIT}{unit}": StringField(validators=rules) for unit in units}
     made = type("UnitsForm", (TableForm,), fields)
     told = known(language) | {f"{_UNIT}{unit}": sign for unit, sign in units.items()}

@@ -7,11 +7,10 @@ from wtforms.validators import DataRequired, InputRequired, Length, Optional
 from checklist.errors import ChecklistError
 from checklist.translation.folder import Folder
 from checklist.translation.glossary import Term, hits, named, seen
-from checklist.translation.po import unseen
 from checklist.translation.quantities import without_fields
 from checklist.translation.source import tidy
 from checklist.web.forms import Form
-from checklist.web.language_parts import LONGEST_NOTE, languages, note, opened
+from checklist.web.language_parts import LONGEST_NOTE, languages, note, opened, visible
 
 LONGEST_TERM = 60
 MOST_FORMS = 20
@@ -22,24 +21,15 @@ MOST_NAMED = 20
 class TermForm(Form):
     """One term: its English, the words for it, and a remark."""
 
-    en = StringField(validators=[DataRequired(), Length(max=LONGEST_TERM)])
-    forms = TextAreaField(validators=[InputRequired(), Length(max=MOST_FORMS * (LONGEST_TERM + 2))])
-    note = StringField(validators=[Optional(), Length(max=LONGEST_NOTE)])
-
-    def validate_en(self, field: StringField) -> None:
-        """Refuse signs that nobody sees."""
-        _seen_whole(field, [field.data])
+    en = StringField(validators=[DataRequired(), Length(max=LONGEST_TERM), visible])
+    forms = TextAreaField(validators=[InputRequired(), Length(max=MOST_FORMS * (LONGEST_TERM + 2)), visible])
+    note = StringField(validators=[Optional(), Length(max=LONGEST_NOTE), visible])
 
     def validate_forms(self, field: TextAreaField) -> None:
         """Refuse no word at all, too many, and one too long."""
         forms = self.chosen().forms
         if not 1 <= len(forms) <= MOST_FORMS or any(len(form) > LONGEST_TERM for form in forms):
             raise ValidationError(field.gettext("Invalid value."))
-        _seen_whole(field, forms)
-
-    def validate_note(self, field: StringField) -> None:
-        """Refuse signs that nobody sees."""
-        _seen_whole(field, [field.data])
 
     def chosen(self) -> Term:
         """Give what was filled in, each word once."""
@@ -120,8 +110,3 @@ def _asked(folder: Folder, term: Term) -> tuple[list[str], list[str]]:
 
 def _told(term: Term) -> str:
     return f"{term.en}: {' / '.join(term.forms)}"
-
-
-def _seen_whole(field: StringField | TextAreaField, texts: list[str]) -> None:
-    if unseen("".join(filter(None, texts))):
-        raise ValidationError(field.gettext("Invalid value."))

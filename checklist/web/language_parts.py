@@ -1,16 +1,22 @@
 """What the pages of the languages share: the workshop, who acts, what is written down of it, their policy."""
 
+import unicodedata
+
 from flask import Blueprint, Response, current_app, render_template, request
+from wtforms import StringField, ValidationError
 
 from checklist import trail
 from checklist.errors import ERRORS, ChecklistError
 from checklist.shell import HEADERS
-from checklist.translation.checks import word_of
+from checklist.translation.checks import JOINERS, word_of
 from checklist.translation.folder import Folder
 from checklist.translation.ledger import UNNAMED
+from checklist.translation.po import unseen
+from checklist.translation.source import tidy
 from checklist.translation.table import Language
 from checklist.translation.workshop import Workshop
 from checklist.web import guard
+from checklist.web.forms import Form
 from checklist.web.headers import PAGE_POLICY
 from checklist.web.parts import parts
 from checklist.web.problems import answer
@@ -94,6 +100,18 @@ def typed(name: str, longest: int) -> str:
     if len(text) > longest:
         raise ChecklistError("review_refused", why="too_long")
     return text
+
+
+def visible(form: Form, field: StringField) -> None:
+    """Refuse signs that nobody sees, but those that join letters."""
+    text = tidy(field.data or "")
+    if unseen(text) or formats(text) - JOINERS:
+        raise ValidationError(field.gettext("Invalid value."))
+
+
+def formats(text: str) -> set[str]:
+    """Give the signs of a text that only steer how others are drawn."""
+    return {sign for sign in text if unicodedata.category(sign) == "Cf"}
 
 
 def how() -> str:

@@ -5,7 +5,7 @@ from flask import Response, redirect, render_template, request, url_for
 from checklist.errors import ChecklistError
 from checklist.translation.checks import ASK, BLOCK
 from checklist.translation.folder import Folder
-from checklist.translation.ledger import row_hash
+from checklist.translation.ledger import folded, row_hash
 from checklist.translation.lists import is_enough
 from checklist.translation.source import src_hash, tgt_hash
 from checklist.translation.turns import approvable, following, is_judged, may_back
@@ -30,7 +30,10 @@ from checklist.web.parts import parts, renew_release
 @languages.get("/<tag>/text/<name>/check")
 def check(tag: str, name: str) -> str:
     """Put every question of the machine before a second person."""
-    return _check(opened(tag), name, {})
+    folder, who = opened(tag), guard.who()
+    last = folder.ledger.last(entry_of(folder, name), folder.forms(name), "checked")
+    # One's own answers are there to be looked at again; another person's would only be signed.
+    return _check(folder, name, last.get("answers") or {} if last and folded(last["by"]) == folded(who) else {})
 
 
 @languages.post("/<tag>/text/<name>/check")
@@ -117,10 +120,10 @@ def whole_list(tag: str, list_id: str) -> str:
     for name in folder.lists[list_id].ids(folder.source):
         entry, forms = folder.source[name], folder.forms(name)
         state = folder.state(name)
-        ready += is_enough(entry, state)
+        open_codes = [code for code in folder.obstacles(name) if code != "checked"]
+        ready += is_enough(entry, state) and not open_codes
         last = {act: folder.ledger.last(entry, forms, act) for act in ("written", "checked", "approved")}
         last["back"] = folder.ledger.said_back(entry, forms)
-        open_codes = [] if is_enough(entry, state) else [code for code in folder.obstacles(name) if code != "checked"]
         rows.append({
             "name": name, "entry": entry, "forms": forms, "state": state, "last": last, "same": is_judged(folder, name),
             "open": open_codes, "samples": samples(folder, entry, forms) if entry.values else [],

@@ -117,9 +117,10 @@ def test_a_term_that_was_taken_out_meanwhile_can_be_put_back(asha, ben, swahili)
 @pytest.mark.parametrize("wrong", [
     {"en": ""}, {"en": " "}, {"en": "x" * 61}, {"en": "a\u2028b"}, {"forms": ""}, {"forms": " \n \n"}, {"forms": "x" * 61},
     {"forms": "a\x00b"}, {"forms": "\n".join(map(str, range(21)))}, {"note": "x" * 401}, {"note": "a\x1bb"},
+    {"en": "pu\u200bll"}, {"forms": "vu\u00adt"}, {"note": "\u202enote"},
 ])
 def test_a_term_that_cannot_be_is_answered_and_nothing_is_kept(asha, swahili, wrong):
-    reply = save(asha, **{"en": "pull", "forms": "vut", **wrong})
+    reply = save(asha, **{"en": "pull", "forms": "vut\r\nvutwa", **wrong})
 
     assert reply.status_code == 422 and 'role="alert"' in reply.text and terms(swahili) == []
 

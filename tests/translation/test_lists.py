@@ -4,7 +4,7 @@ import pytest
 
 from checklist.errors import ChecklistError
 from checklist.tables import TRANSLATIONS
-from checklist.translation.lists import read_lists, readiness
+from checklist.translation.lists import is_enough, read_lists, readiness
 from checklist.translation.source import Entry, read_source
 from tests.repo.mentions import GAP, ROOT, in_page, in_python, in_script, pattern
 from tests.translation.drawn import drawn, pages
@@ -97,11 +97,15 @@ def test_a_list_is_ready_when_every_safety_text_is_approved_and_every_other_chec
     lists = read_lists(tmp_path)
     source = {each.id: each for each in (entry("a.stop", True), entry("a.title", False), entry("b.more", False))}
 
-    ready = readiness(lists, source, {"a.stop": "approved", "a.title": "checked", "b.more": "draft"})
-    short = readiness(lists, source, {"a.stop": "checked", "a.title": "approved"})
+    ready = readiness(lists, source, out(source, {"a.stop": "approved", "a.title": "checked", "b.more": "draft"}))
+    short = readiness(lists, source, out(source, {"a.stop": "checked", "a.title": "approved", "b.more": "missing"}))
 
     assert ready["a"].ready and ready["b"].missing == ("b.more",)
     assert short["a"].missing == ("a.stop",) and short["b"].missing == ("a.stop", "b.more")
+
+
+def out(source, states):
+    return {name for name, state in states.items() if not is_enough(source[name], state)}
 
 
 @pytest.mark.parametrize("told", ["", "[[list]]\n", '[[list]]\nid = "a"\n', "list = 3", "nonsense"])

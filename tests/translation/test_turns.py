@@ -73,6 +73,32 @@ def test_a_finished_list_waits_for_nobody_until_its_english_changes(folder, work
     assert turns(after, WRITER)["write"] == ["bed.stop"]
 
 
+def test_a_term_that_an_approved_text_lacks_asks_somebody_before_the_next_pack(folder):
+    finish(folder)
+    assert folder.readiness()["bedside"].ready
+
+    folder.change_term("pull", Term("pull", ("sukuma",)), "")
+
+    # The reader must not see the English, and the writer not judge it.
+    assert waiting(folder) == nobody(check=[CHECKER, LEAD])
+    assert "bed.stop" in folder.readiness()["bedside"].missing
+
+    for name in ("bed.stop", "spoken.pull"):
+        check(folder, name)
+
+    assert waiting(folder) == nobody() and folder.state("bed.stop") == "approved"
+    assert folder.readiness()["bedside"].ready and folder.obstacles("bed.stop") == []
+
+
+def test_an_approved_text_that_a_changed_table_puts_in_doubt_asks_somebody(folder):
+    finish(folder)
+
+    folder.change_table(LEAD, 9, decimal=",", script="Arab")
+
+    assert folder.state("bed.stop") == "approved"
+    assert {act for act, names in turns(folder, CHECKER).items() if "bed.stop" in names} == {"check"}
+
+
 def test_the_next_of_a_kind_is_looked_for_no_further_and_a_text_is_checked_once(folder, monkeypatch):
     for name in SAID:
         write(folder, name)
