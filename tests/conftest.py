@@ -3,12 +3,16 @@
 import os
 
 import pytest
+from playwright.sync_api import expect
 
 from tests.browsers import NoBrowser, launch_args
+from tests.midwife import PATIENCE_MS
 from tests.profiles import VIEWPORT, Profile
 from tests.servers import Served
 
 EXIT_NO_BROWSER = 3
+# A machine that does other work beside the tests is slow, and no less right.
+expect.set_options(timeout=PATIENCE_MS)
 GUARDED = ("Content Security Policy", "Trusted")
 
 

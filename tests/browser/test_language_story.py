@@ -118,6 +118,7 @@ def choose(near, hub: Told) -> None:
 def a_birth_in_it(near) -> None:
     """A whole real birth in the language, with nobody in reach, the recorded sentence heard at the pull."""
     pulled(near)
+    near.page.wait_for_function("() => window.heard().length > 0")
     said = near.page.evaluate("window.heard()")
     assert len(said) == 1 and said[0]["seconds"] > 1
     near.head_out()

@@ -41,7 +41,7 @@ def sign(place, changes):
 def heard(page, number):
     """Exchange until the tablet has heard a set of limits; its settings then say so."""
     said = WORDS.text("settings.protocol.limits.set", n=number, post="Hill post", date="@", by="Asha", signed_by="Ben")
-    for _ in range(20):
+    for _ in range(60):
         page.locator('[data-key="settings"]').click()
         facts = page.locator('[data-setting="protocol"] .facts-of')
         expect(facts).to_be_visible(timeout=PATIENCE_MS)

@@ -77,7 +77,7 @@ def flip(file) -> None:
 def test_the_loss_of_both_stores_is_said(server, profile):
     page = visit(profile.start(), server.url)
     tap(page, 30)
-    time.sleep(6)  # the hint outside the database reaches the disk within about 5 s
+    time.sleep(8)  # the hint outside the database reaches the disk within about 5 s
     profile.close()
     for mirror in (False, True):
         file = profile.newest_log(mirror=mirror)

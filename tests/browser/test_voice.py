@@ -55,7 +55,9 @@ def spoken(context, clips, tmp_path):
     served.kill()
 
 
-def heard(midwife: Midwife) -> list[dict]:
+def heard(midwife: Midwife, least: int = 0) -> list[dict]:
+    """Give what was said so far; waits until it is so much at least, for sound begins by its own clock."""
+    midwife.page.wait_for_function("(least) => window.said.length >= least", arg=least)
     return midwife.page.evaluate("window.heard()")
 
 
@@ -72,7 +74,7 @@ def test_a_pull_is_counted_aloud_with_its_click(spoken):
     midwife.begin_pull()
     midwife.wait(1)
 
-    (said,) = heard(midwife)
+    (said,) = heard(midwife, 1)
     assert 0.3 < said["seconds"] < 2 and said["at"] > 0
 
 
@@ -83,7 +85,7 @@ def test_a_caution_is_said_once_by_its_own_sentence_after_the_pulses(spoken):
     midwife.pull(20, "no")
     midwife.wait(1)
 
-    (said,) = heard(midwife)
+    (said,) = heard(midwife, 1)
     assert said["at"] > 1.0 and not said["cut"]
 
 
@@ -151,7 +153,7 @@ def test_the_voice_is_checked_in_settings(spoken):
 
     midwife.tap("settings.sound.voice", redraws=False)
 
-    assert len(heard(midwife)) == 1
+    assert len(heard(midwife, 1)) == 1
     assert midwife.page.get_by_text(FRENCH.text("spoken.check")).count() == 1
 
 
@@ -165,9 +167,7 @@ def test_a_tablet_that_comes_back_says_so_at_the_first_touch(spoken):
     assert heard(midwife) == []
 
     midwife.press(midwife.page.locator("[data-key=log]"))
-    # The browser lets sound begin a moment after the touch, by its own clock.
-    midwife.page.wait_for_timeout(500)
-    assert len(heard(midwife)) == 1
+    assert len(heard(midwife, 1)) == 1
 
 
 def test_the_voice_of_a_birth_is_checked_whatever_language_the_settings_are_in(spoken, clips):
@@ -178,7 +178,7 @@ def test_the_voice_of_a_birth_is_checked_whatever_language_the_settings_are_in(s
 
     midwife.press(midwife.page.locator("[data-key=sound-voice]"), redraws=False)
 
-    assert len(heard(midwife)) == 1
+    assert len(heard(midwife, 1)) == 1
     assert midwife.page.get_by_text(FRENCH.text("spoken.check")).count() == 1
 
 
@@ -191,7 +191,7 @@ def test_advice_is_said_in_the_language_of_the_birth_while_another_page_is_looke
     midwife.begin_pull()
     midwife.wait(1)
 
-    assert len(heard(midwife)) == 1
+    assert len(heard(midwife, 1)) == 1
 
 
 def test_a_key_lets_a_tablet_say_that_it_came_back(spoken):
@@ -202,9 +202,8 @@ def test_a_key_lets_a_tablet_say_that_it_came_back(spoken):
     ready(midwife)
 
     midwife.page.keyboard.press("Tab")
-    midwife.page.wait_for_timeout(500)
 
-    assert len(heard(midwife)) == 1
+    assert len(heard(midwife, 1)) == 1
 
 
 # Short bursts and no clips: what is played, in which order.
