@@ -27,10 +27,11 @@ _LINES = """async () => {
 }"""
 
 
-def open_app(context: BrowserContext, url: str, size: dict = TABLET) -> Midwife:
-    """Open the app in a new page of a tablet's size and wait until it has begun."""
+def open_app(context: BrowserContext, url: str, size: dict = TABLET, moment: dt.datetime | None = None) -> Midwife:
+    """Open the app in a new page of a tablet's size and wait until it has begun; its clock runs, from now or from a moment."""
     page = context.new_page()
     page.set_viewport_size(size)
+    page.clock.install(time=moment)
     page.goto(url)
     expect_begun(page)
     return Midwife(page)

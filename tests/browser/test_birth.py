@@ -57,7 +57,8 @@ def test_a_birth_is_kept_through_two_deaths_and_reaches_the_station_byte_for_byt
     served.start(STATIC, data=data)
     profile.context.set_offline(False)
     midwife.page.close()
-    midwife = open_app(profile.context, served.url)
+    midwife = open_app(profile.context, served.url, moment=KILLED_AT + dt.timedelta(minutes=5))
+    # It stood still on the pages before.
     midwife.page.clock.resume()
     midwife.expect_screen("after")
     midwife.tap("app.back", redraws=False)

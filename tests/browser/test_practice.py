@@ -3,9 +3,10 @@
 import pytest
 from playwright.sync_api import expect
 
+from tests.answers import ANSWERS
 from tests.browser.app import WORDS, expect_begun, kept_events, midwife, station  # noqa: F401
 from tests.drills import names, script
-from tests.midwife import ANSWERS, PATIENCE_MS
+from tests.midwife import PATIENCE_MS
 
 REST_S = 122
 FIRST_S = 26
