@@ -10,8 +10,9 @@
 const SETTLE_MS = 400;
 // Common practice, no source: the width of a fingertip, and how far a bounce strays.
 const NEAR_PX = 60;
+// Common practice, no source: so little that the finger still meets the key it was sent to.
 const PLACE_PX = 12;
-// What is drawn this soon after a tap was asked for by it.
+// Common practice, no source: what is drawn this soon after a tap was asked for by it.
 const ASKED_MS = 1000;
 const KEYS = "button, summary, a[href]";
 
