@@ -6,6 +6,7 @@ files whose context is that id. Nothing here formats numbers or dates by locale.
 
 import json
 import re
+import unicodedata
 from collections import Counter
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field, replace
@@ -18,7 +19,7 @@ from checklist.translation.catalog import read_catalog
 from checklist.translation.lists import MOST_WITHDRAWN, WordList
 from checklist.translation.po import Row
 from checklist.translation.source import SOURCE, read_source, src_hash, src_hash_of
-from checklist.translation.table import read_language
+from checklist.translation.table import Language, read_language
 
 STATION = "station"
 NO_BREAK = "\u00a0"
@@ -103,12 +104,6 @@ class Pack:
         """Show a gauge reading that is given in thousandths of its unit."""
         return self.quantity(format_reading(unit, thousandths), unit)
 
-    def _joined(self, text: Text) -> Text:
-        signs = "|".join(re.escape(sign) for sign in sorted(self.units.values(), key=len, reverse=True))
-        apart = rf"(?<![^\W\d_])({signs}) (?=[\d{{])" if self.order == "un" else rf"(?<=[\d}}]) ({signs})(?![^\W\d_])"
-        whole = rf"\1{NO_BREAK}" if self.order == "un" else rf"{NO_BREAK}\1"
-        return re.sub(apart, whole, text) if isinstance(text, str) else [re.sub(apart, whole, form) for form in text]
-
     def speaks(self, of: str, *, drafts: bool = False) -> bool:
         """Tell whether it may say a list: whole, or not at all; a draft only where drafts may be shown."""
         if self.kind == "draft":
@@ -117,9 +112,28 @@ class Pack:
 
     def as_json(self) -> bytes:
         """Write the pack as the tablet reads it, in its own words only, every number of a sentence on one line with its unit."""
-        own = {name: self._joined(self.messages[name]) for name in (self.messages if self.source is None else sorted(self.own))}
+        own = {name: on_one_line(self.messages[name], self) for name in (self.messages if self.source is None else sorted(self.own))}
         table = {key: getattr(self, key) for key in ("lang", *_TABLE, "kind", "lists", "voice")}
         return json.dumps(table | {"m": own}, ensure_ascii=False, separators=(",", ":")).encode()
+
+
+def on_one_line(text: Text, table: Pack | Language) -> Text:
+    """Let no line break between a number of a text and its unit, in the order of the language."""
+    if not isinstance(text, str):
+        return [on_one_line(form, table) for form in text]
+    for sign in table.units.values():
+        text = _joined(text, sign, table.order == "un" and not sign.startswith(RATE))
+    return text
+
+
+def _joined(text: str, sign: str, is_first: bool) -> str:
+    def whole(found: re.Match) -> str:
+        beside = found.start() - 1 if is_first else found.end()
+        # A letter there, or a mark on one, makes a word of it.
+        is_sign = beside < 0 or unicodedata.category(text[beside:beside + 1] or " ")[0] not in "LM"
+        return found[0].replace(" ", NO_BREAK) if is_sign else found[0]
+
+    return re.sub(rf"{re.escape(sign)} (?=[\d{{])" if is_first else rf"(?<=[\d}}]) {re.escape(sign)}", whole, text)
 
 
 def tags(translations: Path) -> list[str]:

@@ -4,6 +4,7 @@ import json
 
 from flask import Response, render_template, request, url_for
 
+from checklist.language import on_one_line
 from checklist.shell import POLICY
 from checklist.translation.checks import can_be_drawn
 from checklist.translation.folder import Folder
@@ -54,7 +55,7 @@ def _draft(folder: Folder) -> dict:
     for name, entry in folder.source.items():
         forms = folder.forms(name)
         if forms and not folder.before(name) and can_be_drawn(entry, forms, language):
-            found[name] = forms[0] if entry.plural is None else forms
+            found[name] = on_one_line(forms[0] if entry.plural is None else forms, language)
     names = ("name", "dir", "script", "sample", "decimal", "order", "units", "plural")
     return {name: getattr(language, name) for name in names} | {
         "lang": language.tag, "fallback": [SOURCE], "kind": "draft", "m": found, "lists": {}, "voice": {},

@@ -90,14 +90,19 @@ async function find(parts, asked, pass, pack, { name, missing, english }) {
 /** Mark whatever on the screen says the text. */
 function mark(said) {
   const pieces = [said].flat().flatMap((form) => form.split(/\{[a-z][a-z0-9_]*\}/)).map((one) => one.trim());
-  const longest = pieces.reduce((most, one) => (one.length > most.length ? one : most), "");
+  const longest = breaking(pieces.reduce((most, one) => (one.length > most.length ? one : most), ""));
   if (!longest) return;
   const walker = document.createTreeWalker(document.body, NodeFilter.SHOW_TEXT);
   for (let node = walker.nextNode(); node; node = walker.nextNode()) {
-    if (!node.textContent.includes(longest)) continue;
+    if (!breaking(node.textContent).includes(longest)) continue;
     node.parentElement.dataset.looked = "";
     node.parentElement.scrollIntoView({ block: "center" });
   }
+}
+
+/** Where a line may not break is no part of what a text says. */
+function breaking(text) {
+  return text.replaceAll("\u00a0", " ");
 }
 
 function say(text) {

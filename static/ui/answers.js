@@ -51,7 +51,7 @@ function answerKey(view, row, id, answer) {
   const { words, stamp } = view;
   const textId = `before.${row.id}.${id}`;
   const text = words.text(textId);
-  const [number, ...rest] = text.split(" ");
+  const [number, ...rest] = text.split(/[ \u00a0]/);
   // A number that is an answer is shown as large as it is read; what is to be marked stays whole.
   const label = !words.isForeign(textId) && BIG.test(number) ? [el("b", { class: "num" }, value(number)), rest.length ? el("span", {}, rest.join(" ")) : null] : text;
   return key({ name: `answer-${id}`, label, sign: id === "unsure" ? "unsure" : null, stamp, onTap: (moment) => answer(id, moment) });

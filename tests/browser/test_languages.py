@@ -53,6 +53,15 @@ def test_a_ready_language_speaks_on_every_page(tongue):
     assert opening(midwife)["language"] == TAG
 
 
+def test_a_number_that_is_an_answer_is_drawn_large(tongue):
+    midwife = tongue(taken(), words=FRENCH)
+    midwife.start("2")
+    midwife.answer_all(until="head_station")
+
+    for answer, number in (("plus_one", "1"), ("plus_two", "2")):
+        expect(midwife.page.locator(f"[data-key=answer-{answer}] .num")).to_have_text(number)
+
+
 def test_a_page_whose_list_is_not_ready_is_whole_in_the_source(tongue):
     midwife = tongue(taken(without=("pin",)), words=FRENCH)
 

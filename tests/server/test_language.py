@@ -16,6 +16,8 @@ TABLE = (
     'plural_forms = "nplurals=2; plural=(n != 1);"\n[units]\nkpa = "kPa"\n'
 )
 
+SIGNS = {"kpa": "kPa", "min": "min", "cm": "cm", "bpm": "/min", "m": "\u092e"}
+
 
 @pytest.fixture
 def words(tmp_path):
@@ -44,10 +46,13 @@ def test_fields_are_filled(words):
     ("nu", "Open 10 cm? {n} minutes, {n} kPas", "Open 10\u00a0cm? {n} minutes, {n} kPas"),
     ("un", "kPa {most}, min 5, tokpa 5", "kPa\u00a0{most}, min\u00a05, tokpa 5"),
     ("un", "{most} kPa", "{most} kPa"),
+    ("un", "{n} /min, {n} kPa 5", "{n}\u00a0/min, {n} kPa\u00a05"),
+    ("nu", "{n} /min {n}", "{n}\u00a0/min {n}"),
+    ("nu", "5 \u092e, 5 \u092e\u093e", "5\u00a0\u092e, 5 \u092e\u093e"),
 ])
 def test_a_number_in_a_sentence_of_the_tablet_stays_on_one_line_with_its_unit(words, order, text, told):
     english = load(words, "en")
-    pack = replace(english, order=order, units={"kpa": "kPa", "min": "min", "cm": "cm"}, messages={"a.limit": text, "a.many": [text, text]})
+    pack = replace(english, order=order, units=SIGNS, messages={"a.limit": text, "a.many": [text, text]})
 
     assert json.loads(pack.as_json())["m"] == {"a.limit": told, "a.many": [told, told]}
 
