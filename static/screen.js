@@ -188,10 +188,10 @@ export function openScreen(parts) {
     signature = signed(now, page);
     if (page === name) placeSourceKey(shown.node, now);
     root.replaceChildren(...[...strips(now), practiceLine(now, shown.node), shown.node].filter(Boolean));
+    handBack();
     speech.mark(root);
     settle(root, shown);
     if (!isWriter) for (const button of root.querySelectorAll("[data-writes]")) button.disabled = true;
-    handBack();
     if (LIVE.includes(page) && toldNow(root) !== before) showFirst(root);
   }
 

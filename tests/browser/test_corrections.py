@@ -82,12 +82,14 @@ def test_an_opened_entry_stays_open_when_advice_draws_the_list_anew(pulling):
     entry = pulling.page.get_by_role("listitem").filter(has_text="Soft, 60")
     entry.locator("summary").click()
     entry.locator("summary").focus()
-    drawn = entry.element_handle()
+    earlier = entry.get_by_role("button", name=pattern("1 min earlier"))
+    drawn, stood = entry.element_handle(), earlier.bounding_box()
 
     pulling.wait(11 * 60)
 
     assert not drawn.evaluate("(entry) => entry.isConnected"), "nothing was drawn anew"
-    expect(entry.get_by_role("button", name=pattern("1 min earlier"))).to_be_visible()
+    expect(earlier).to_be_visible()
+    assert earlier.bounding_box() == stood
     expect(entry.locator("summary")).to_be_focused()
 
 
