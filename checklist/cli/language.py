@@ -160,6 +160,8 @@ def pack(workshop: Workshop, tag: str, by: str, out: Path) -> None:
         _write(out / "voice" / f"{digest}.webm", path.read_bytes())
     for one in made.left_out:
         click.echo(f"left out\t{one.list}\t{len(one.reasons)} texts not ready")
+    for one in made.marked:
+        click.echo(f"in the source language\t{one.list}\t{len(one.reasons)} texts not ready")
     click.echo(f"wrote {target}: {len(made.body)} bytes, {len(made.clips)} clips")
 
 

@@ -28,8 +28,8 @@ MOST_REASONS = 8
 
 
 @dataclass(frozen=True)
-class LeftOut:
-    """A list that is not in the pack, and the reasons: {id: [code]}."""
+class Lacks:
+    """A list that lacks texts, and the reasons: {id: [code]}."""
 
     list: str
     reasons: Mapping[str, list[str]]
@@ -37,12 +37,13 @@ class LeftOut:
 
 @dataclass(frozen=True)
 class Packed:
-    """A pack: its bytes, their SHA-256, the clips {SHA-256: path}, and what was left out."""
+    """A pack: its bytes, their SHA-256, the clips {SHA-256: path}, the lists left out, and those with a few lines in the source language."""
 
     body: bytes
     digest: str
     clips: Mapping[str, Path]
-    left_out: tuple[LeftOut, ...]
+    left_out: tuple[Lacks, ...]
+    marked: tuple[Lacks, ...]
 
 
 @dataclass(frozen=True)
@@ -135,13 +136,14 @@ def build(folder: Path, source: Mapping[str, Entry], lists: Mapping[str, WordLis
     shelf = Shelf.read(folder, source)
     _fit(shelf.language)
     reasons = {name: told for name, entry in source.items() if (told := shelf.reasons(entry))}
-    ready, left_out = [], []
+    ready, left_out, marked = [], [], []
     for one in lists.values():
         missing = {name: reasons[name] for name in one.ids(source) if name in reasons}
         if _stays_offered(shelf, source, missing):
             ready.append(one)
+            marked += [Lacks(one.id, missing)] if missing else []
         else:
-            left_out.append(LeftOut(one.id, missing))
+            left_out.append(Lacks(one.id, missing))
     if not ready:
         raise ChecklistError("words_unready", tag=shelf.language.tag, **_told(left_out))
     if not table_review.approval(shelf.ledger, shelf.language):
@@ -150,7 +152,7 @@ def build(folder: Path, source: Mapping[str, Entry], lists: Mapping[str, WordLis
     texts = {name: entry for name, entry in source.items() if name in chosen and name not in reasons}
     voice, files = _voice(shelf, texts)
     body = _body(shelf, texts, voice, sorted(chosen & set(reasons)), by, at)
-    return Packed(body, hashlib.sha256(body).hexdigest(), files, tuple(left_out))
+    return Packed(body, hashlib.sha256(body).hexdigest(), files, tuple(left_out), tuple(marked))
 
 
 def _stays_offered(shelf: Shelf, source: Mapping[str, Entry], missing: Mapping[str, list[str]]) -> bool:
@@ -197,7 +199,7 @@ def _voice(shelf: Shelf, texts: Mapping[str, Entry]) -> tuple[dict, dict[str, Pa
     return told, files
 
 
-def _told(left_out: list[LeftOut]) -> dict[str, object]:
+def _told(left_out: list[Lacks]) -> dict[str, object]:
     """Put the reasons of the list that is nearest to ready into facts."""
     nearest = min(left_out, key=lambda one: len(one.reasons), default=None)
     return told_of(nearest.list, nearest.reasons) if nearest else {"why": "there are no lists"}

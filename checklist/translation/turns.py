@@ -34,7 +34,7 @@ def approvable(folder: Folder, list_id: str, by: str) -> bool:
         entry, forms, state = folder.source[name], folder.forms(name), folder.state(name)
         if state == "approved":
             continue
-        if folder.ledger.refusal(entry, forms, "approved", by):
+        if folder.ledger.refusal(entry, forms, "approved", by) or any(why != "checked" for why in folder.obstacles(name)):
             return False
         waits = True
     return waits
@@ -54,7 +54,7 @@ def _all(folder: Folder, by: str) -> Iterator[tuple[str, str]]:
     for name in _by_weight(folder):
         entry = folder.source[name]
         yield from ((act, name) for act in _acts(folder, name, by))
-        if by and is_spoken(entry) and is_enough(entry, folder.state(name)):
+        if by and is_spoken(entry) and not folder.obstacles(name):
             for clip in folder.clips(name):
                 if clip.state == "silent":
                     yield "record", clip.key
@@ -78,9 +78,8 @@ def _acts(folder: Folder, name: str, by: str) -> list[str]:
         return ["write"]
     if state != "draft" and blocks(folder.findings(name)):
         return ["write"]
-    if state != "draft" and folder.unanswered(name):
-        return [] if folder.ledger.refusal(entry, forms, "checked", by) else ["check"]
-    if is_enough(entry, state):
+    asks_anew = state != "draft" and bool(folder.unanswered(name))
+    if is_enough(entry, state) and not asks_anew:
         return []
     if folder.before(name):
         return ["write"]
@@ -90,11 +89,12 @@ def _acts(folder: Folder, name: str, by: str) -> list[str]:
     told = folder.ledger.back(entry, forms)
     if told == "differs" or (state == "draft" and blocks(folder.findings(name))):
         return ["write"]
-    found = []
-    if state == "draft" and not folder.ledger.refusal(entry, forms, "checked", by):
+    found, is_reader = [], entry.safety and told == "none" and may_back(folder, name, by)
+    # Whoever checks has seen the English: an answer is asked of those who have, while a blind reader is still wanted.
+    if (state == "draft" or (asks_anew and not is_reader)) and not folder.ledger.refusal(entry, forms, "checked", by):
         found.append("check")
     if entry.safety and told == "waits" and not folder.ledger.refusal(entry, forms, "judged", by, "", {"same": True}):
         found.append("judge")
-    if entry.safety and told == "none" and may_back(folder, name, by):
+    if is_reader:
         found.append("back")
     return found

@@ -213,6 +213,8 @@ def test_a_judgement_that_differs_takes_an_approved_line_out_of_the_pack_in_forc
     assert swahili.state(STOP) == "draft"
     pack = asha.get(f"/r/{station.releases.now().name}/packs/{TAG}.json").get_json()
     assert STOP not in pack["m"] and NOTE in pack["m"]
+    page = asha.get(f"{HOME}/{TAG}/pack").text
+    assert "In the pack, with lines in the first language" in page and f"/text/{STOP}" in page
 
 
 def test_a_judgement_of_other_words_leaves_those_in_force(asha, ben, chidi, swahili, station):

@@ -7,6 +7,8 @@ from dataclasses import replace
 import pytest
 
 from checklist.errors import ChecklistError
+from checklist.translation.glossary import Term
+from checklist.translation.packing import Lacks
 from checklist.translation.source import read_source, src_hash, tgt_hash, values_hash
 from checklist.translation.table import read_language, write_language
 from checklist.translation.table_review import seen
@@ -139,7 +141,17 @@ def test_a_line_withdrawn_later_leaves_its_list_offered_and_is_named(folder):
     made, pack = packed(folder)
 
     assert pack["withdrawn"] == ["bed.stop"] and "bed.stop" not in pack["m"] and "bed.limit" in pack["m"]
-    assert made.left_out == ()
+    assert made.left_out == () and made.marked == (Lacks("bedside", {"bed.stop": ["draft"]}),)
+
+
+def test_a_line_that_a_new_term_puts_in_doubt_is_named_as_well(folder):
+    finish(folder)
+    folder.change_term("cases", Term("cases", ("matukio",)), "")
+
+    made, pack = packed(folder)
+
+    assert pack["withdrawn"] == ["desk.title"] and made.left_out == ()
+    assert made.marked == (Lacks("desk", {"desk.title": ["unanswered term:cases"]}),)
 
 
 def test_a_line_whose_english_changed_is_withdrawn_and_its_old_words_are_gone(folder, workshop):

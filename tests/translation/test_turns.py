@@ -1,7 +1,10 @@
 """Each person is shown the texts that wait for them, and no others."""
 
+import pytest
+
+from checklist.errors import ChecklistError
 from checklist.translation.glossary import Term
-from checklist.translation.turns import following, turns
+from checklist.translation.turns import approvable, following, turns
 from checklist.translation.workshop import Workshop
 from tests.translation.small import CHECKER, LEAD, READER, SAID, WRITER, change_english, check, finish, translate_back, write
 
@@ -88,6 +91,36 @@ def test_a_term_that_an_approved_text_lacks_asks_somebody_before_the_next_pack(f
 
     assert waiting(folder) == nobody() and folder.state("bed.stop") == "approved"
     assert folder.readiness()["bedside"].ready and folder.obstacles("bed.stop") == []
+
+
+def test_a_new_question_leaves_the_blind_reader_blind_and_nothing_that_is_under_way_undone(folder):
+    write(folder, "bed.stop")
+    check(folder, "bed.stop")
+    assert waiting(folder) == nobody(back=[READER, LEAD])
+
+    folder.change_term("pull", Term("pull", ("sukuma",)), "")
+
+    # Whoever answers sees the English, so those who have not are asked for what they alone can do.
+    assert waiting(folder) == nobody(check=[CHECKER], back=[READER, LEAD])
+    folder.back("bed.stop", READER, 3, "Do not pull")
+    assert waiting(folder) == nobody(check=[CHECKER, LEAD], judge=[CHECKER, LEAD])
+
+
+def test_a_list_with_an_open_question_is_not_offered_for_approval_nor_spoken(folder):
+    finish(folder)
+    for name in ("bed.stop", "spoken.pull"):
+        folder.withdraw(name, LEAD, 20)
+        check(folder, name)
+        translate_back(folder, name)
+    assert approvable(folder, "bedside", LEAD)
+
+    folder.change_term("pull", Term("pull", ("sukuma",)), "")
+
+    assert not approvable(folder, "bedside", LEAD)
+    with pytest.raises(ChecklistError) as refused:
+        folder.approve("bedside", LEAD, 30)
+    assert refused.value.code == "words_unready"
+    assert not any(turns(folder, each)[act] for each in EVERYONE for act in ("record", "hear"))
 
 
 def test_an_approved_text_that_a_changed_table_puts_in_doubt_asks_somebody(folder):
