@@ -209,7 +209,7 @@ def test_a_draft_is_seen_on_the_tablets_own_screen_and_nothing_is_kept(microphon
 
     go(asha, place, f"/sw/preview?name={STOP}")
     tablet = asha.frame_locator("iframe")
-    expect(tablet.locator("[data-looked]").first).to_have_text(STOP_SAID, timeout=30_000)
+    expect(tablet.locator("[data-looked]").first).to_have_text(STOP_SAID, timeout=120_000)
     expect(tablet.locator("html")).to_have_attribute("data-begun", "preview")
 
     assert asha.evaluate("async () => (await indexedDB.databases()).length") == 0
@@ -223,7 +223,7 @@ def test_an_amount_that_stands_within_another_text_is_seen_too(microphone, place
 
     go(asha, place, "/sw/preview?name=after.amount.iu")
 
-    expect(asha.frame_locator("iframe").locator("[data-looked]").first).to_contain_text("vizio", timeout=30_000)
+    expect(asha.frame_locator("iframe").locator("[data-looked]").first).to_contain_text("vizio", timeout=120_000)
 
 
 def test_a_text_that_no_screen_shows_is_said_to_be_so(microphone, place):
@@ -232,4 +232,4 @@ def test_a_text_that_no_screen_shows_is_said_to_be_so(microphone, place):
 
     go(asha, place, "/sw/preview?name=small.note")
 
-    expect(asha.frame_locator("iframe").get_by_text("This walk met no screen")).to_be_visible(timeout=30_000)
+    expect(asha.frame_locator("iframe").get_by_text("This walk met no screen")).to_be_visible(timeout=120_000)

@@ -56,8 +56,10 @@ def spoken(context, clips, tmp_path):
 
 
 def heard(midwife: Midwife, least: int = 0) -> list[dict]:
-    """Give what was said so far; waits until it is so much at least, for sound begins by its own clock."""
-    midwife.page.wait_for_function("(least) => window.said.length >= least", arg=least)
+    """Give what was said; where something must be, waits for it and then for what might be said too much."""
+    if least:
+        midwife.page.wait_for_function("(least) => window.said.length >= least", arg=least)
+        midwife.page.wait_for_timeout(500)
     return midwife.page.evaluate("window.heard()")
 
 
