@@ -12,9 +12,9 @@ from checklist.tables import TRANSLATIONS
 from tests.answers import ANSWERS
 from tests.labels import pattern
 from tests.pace import SETTLE_MS, Pace
+from tests.touch import PATIENCE_MS, touch
 
 TABLET = {"width": 768, "height": 1024}
-PATIENCE_MS = 15_000
 HOLD_S = 1.6
 
 
@@ -78,7 +78,7 @@ class Midwife:
             self._rest(math.ceil(rest))
             # What was waited for may have drawn the key anew.
             _, old = self._seen(key)
-        key.click(timeout=PATIENCE_MS)
+        touch(key)
         # Every question is a round trip to the page: two are asked at once, and only what is not so yet is waited for.
         now, is_saving = self.page.evaluate("[performance.now(), 'saving' in document.body.dataset]")
         self._pace.tapped(now)
@@ -164,7 +164,7 @@ class Midwife:
     def type(self, number: int, *, redraws: bool = True) -> None:
         """Type a number on the keypad of the page."""
         for digit in str(number).replace(".", self.words.decimal):
-            self.page.get_by_role("button", name=digit, exact=True).click()
+            touch(self.page.get_by_role("button", name=digit, exact=True))
         self.tap("keypad.ok", redraws=redraws)
 
     def _agree(self, following: str, minutes: int = 0, who: str = "assistant") -> None:
