@@ -33,6 +33,7 @@ TAP_FOR_EVER = """() => {
   const tapForEver = async () => {
     const { log, seq } = await tablet.record("hiss_heard");
     window.acknowledge(log, seq);
+    window.hasKept = true;
     tapForEver();
   };
   tapForEver();
@@ -132,6 +133,7 @@ def cut_while_tapping(page: Page, tablet, disk: Disk) -> list[tuple[str, int]]:
     told: list[tuple[str, int]] = []
     page.expose_function("acknowledge", lambda log, seq: told.append((log, seq)))
     page.evaluate(TAP_FOR_EVER)
+    page.wait_for_function("() => window.hasKept")
     page.wait_for_timeout(random.uniform(300, 1500))
     tablet.send(signal.SIGSTOP)
     time.sleep(0.03)  # a write that the disk has taken already must end
