@@ -22,7 +22,8 @@ def hands(request, context, station) -> Midwife:  # noqa: F811
 
 
 def spot(hands: Midwife, name: str) -> tuple[float, float]:
-    """Give where a key stands."""
+    """Give where a key stands, once what advice wrote down is kept and drawn."""
+    hands.expect_kept()
     box = hands.page.locator(f"[data-key={name}]").bounding_box()
     return box["x"] + box["width"] / 2, box["y"] + box["height"] / 2
 
