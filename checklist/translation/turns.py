@@ -76,10 +76,7 @@ def _acts(folder: Folder, name: str, by: str) -> list[str]:
     entry, forms, state = folder.source[name], folder.forms(name), folder.state(name)
     if state == "missing":
         return ["write"]
-    if state != "draft" and blocks(folder.findings(name)):
-        return ["write"]
-    asks_anew = state != "draft" and bool(folder.unanswered(name))
-    if is_enough(entry, state) and not asks_anew:
+    if is_enough(entry, state) and not folder.obstacles(name):
         return []
     if folder.before(name):
         return ["write"]
@@ -87,11 +84,11 @@ def _acts(folder: Folder, name: str, by: str) -> list[str]:
     if not folder.ledger.is_taken_up(entry, forms):
         return ["take_up"]
     told = folder.ledger.back(entry, forms)
-    if told == "differs" or (state == "draft" and blocks(folder.findings(name))):
+    if told == "differs" or blocks(folder.findings(name)):
         return ["write"]
     found, is_reader = [], entry.safety and told == "none" and may_back(folder, name, by)
     # Whoever checks has seen the English: an answer is asked of those who have, while a blind reader is still wanted.
-    if (state == "draft" or (asks_anew and not is_reader)) and not folder.ledger.refusal(entry, forms, "checked", by):
+    if (state == "draft" or (folder.unanswered(name) and not is_reader)) and not folder.ledger.refusal(entry, forms, "checked", by):
         found.append("check")
     if entry.safety and told == "waits" and not folder.ledger.refusal(entry, forms, "judged", by, "", {"same": True}):
         found.append("judge")
