@@ -10,12 +10,30 @@ TAPS = """async ([count, theCase]) => {
   return places;
 }"""
 LINES = "Array.fromAsync(tablet.journal.readAll())"
+TAP_FOR_EVER = """() => {
+  const tapForEver = async () => {
+    const { log, seq } = await tablet.record("hiss_heard");
+    window.acknowledge(log, seq);
+    window.hasKept = true;
+    tapForEver();
+  };
+  tapForEver();
+}"""
 NOTES = "tablet.journal.notes.map(({ code, store, count }) => [code, store, count])"
 CASE = "00c0ffee00c0ffee"
 
 
 def tap(page: Page, count: int, case: str = CASE) -> list[dict]:
     return page.evaluate(TAPS, [count, case])
+
+
+def tap_for_ever(page: Page) -> list[tuple[str, int]]:
+    """Tap without end, once the first tap is kept; gives the places that are called kept, more and more of them."""
+    told: list[tuple[str, int]] = []
+    page.expose_function("acknowledge", lambda log, seq: told.append((log, seq)))
+    page.evaluate(TAP_FOR_EVER)
+    page.wait_for_function("() => window.hasKept")
+    return told
 
 
 def kept(page: Page) -> list[tuple[str, int]]:

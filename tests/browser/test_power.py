@@ -23,21 +23,12 @@ import pytest
 from playwright.sync_api import Page
 
 from tests.browser.conftest import edition, visit
-from tests.browser.tapping import kept
+from tests.browser.tapping import kept, tap_for_ever
 
 PATIENCE_S = 15
 DISK_BYTES = 400 * 1024 * 1024
 # The request to shut ext4 down, and its way without writing the journal first.
 SHUTDOWN, NO_LOG_FLUSH = 0x8004587D, struct.pack("I", 2)
-TAP_FOR_EVER = """() => {
-  const tapForEver = async () => {
-    const { log, seq } = await tablet.record("hiss_heard");
-    window.acknowledge(log, seq);
-    window.hasKept = true;
-    tapForEver();
-  };
-  tapForEver();
-}"""
 CUTS = int(os.environ.get("CUTS", "4"))
 
 
@@ -130,10 +121,7 @@ def tablet(disk, profile):
 
 def cut_while_tapping(page: Page, tablet, disk: Disk) -> list[tuple[str, int]]:
     """Tap until the power goes at a random moment; gives what was called kept."""
-    told: list[tuple[str, int]] = []
-    page.expose_function("acknowledge", lambda log, seq: told.append((log, seq)))
-    page.evaluate(TAP_FOR_EVER)
-    page.wait_for_function("() => window.hasKept")
+    told = tap_for_ever(page)
     page.wait_for_timeout(random.uniform(300, 1500))
     tablet.send(signal.SIGSTOP)
     time.sleep(0.03)  # a write that the disk has taken already must end

@@ -7,7 +7,7 @@ import time
 import pytest
 
 from tests.browser.conftest import visit
-from tests.browser.tapping import NOTES, kept, reasons, tap, taps
+from tests.browser.tapping import NOTES, kept, reasons, tap, tap_for_ever, taps
 
 # Chromium believes its last measurement of free space for about 30 s.
 QUOTA_NOTICED_S = 36
@@ -159,18 +159,7 @@ def test_a_full_quota_keeps_every_tap_and_says_why(server, profile):
 @pytest.mark.parametrize("attempt", range(int(os.environ.get("KILLS", "6"))))
 def test_a_kill_at_a_random_moment_loses_nothing_called_kept(server, profile, attempt):
     page = visit(profile.start(), server.url)
-    told = []
-    page.expose_function("acknowledge", lambda log, seq: told.append((log, seq)))
-    page.evaluate("""() => {
-      const tapForEver = async () => {
-        const { log, seq } = await tablet.record("hiss_heard");
-        window.acknowledge(log, seq);
-        window.hasKept = true;
-        tapForEver();
-      };
-      tapForEver();
-    }""")
-    page.wait_for_function("() => window.hasKept")
+    told = tap_for_ever(page)
     page.wait_for_timeout(random.uniform(0, 1200))
     profile.kill()
 
