@@ -203,6 +203,8 @@ export async function openJournal({ onState = () => {}, writer = true } = {}) {
     readTips,
     /** In a calm moment, count every log in both stores and mend them; gives new notes. */
     check: pair.check,
+    /** Whether what is called kept goes into both stores now. */
+    isWhole: pair.isWhole,
     /** Tell how often writing started afresh after an error. */
     recoveries: () => recoveries,
     /** Read and write what the tablet knows of itself; a missing key is undefined. */

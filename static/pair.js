@@ -12,14 +12,17 @@ const NAMES = ["primary", "mirror"];
 // What can be fetched again from the station is not worth a second copy.
 const MIRRORED = new Set([EVENTS, META]);
 const STRIKES = 4;
+const REJOIN_MS = 5000;
+const LONGEST_REJOIN_MS = 60_000;
 
 /**
  * Open both stores: with `writer`, each is rotated first and they are merged.
  *
- * Gives {notes, ends, write(puts), read(ask), reopen(), check()}: `ask` takes a database.
+ * Gives {notes, ends, write(puts), read(ask), reopen(), check(), isWhole()}: `ask` takes a database.
  * notes are [{code, store, count, why}] with the codes mirror_absent, store_shut,
  * store_emptied, caught_up, restored. `ends` is the last number of each log at the
- * start, null when neither store opens; then reopen() may be tried later.
+ * start, null when neither store opens; then reopen() may be tried later. With `writer`
+ * a store that stays shut is tried again by itself beside the one that carries the journal.
  */
 export async function openPair({ writer = true } = {}) {
   const notes = [];
@@ -27,6 +30,15 @@ export async function openPair({ writer = true } = {}) {
   const strikes = [0, 0];
   let stores = [];
   let wasShut = false;
+  let turn = Promise.resolve();
+  let rejoining;
+
+  /** Let a write, a fresh start and the return of a store each end before the next begins. */
+  function inTurn(act) {
+    const mine = turn.then(act);
+    turn = mine.catch(() => {});
+    return mine;
+  }
 
   async function reopen() {
     for (const store of stores) store?.database.close();
@@ -37,6 +49,44 @@ export async function openPair({ writer = true } = {}) {
     if (!stores.some(Boolean)) throw new DOMException("neither store opens", "InvalidStateError");
     // A store that was shut for a while lacks the middle, which its last number would hide.
     if (wasShut && stores.every(Boolean)) await check();
+    if (writer) plan(REJOIN_MS);
+  }
+
+  /** Whether every store that this browser can have is open. */
+  function isWhole() {
+    return factories.every((factory, index) => !factory || stores[index]);
+  }
+
+  function plan(wait) {
+    clearTimeout(rejoining);
+    if (isWhole() || !stores.some(Boolean)) return;
+    rejoining = setTimeout(async () => {
+      await rejoin().catch(() => {});
+      plan(Math.min(wait * 2, LONGEST_REJOIN_MS));
+    }, wait);
+  }
+
+  /** Open a store that is shut beside the one that works; it joins once it holds everything. */
+  async function rejoin() {
+    const before = stores;
+    const index = before.findIndex((store) => !store);
+    const store = await openOne(factories[index], NAMES[index]);
+    if (!store) return;
+    const both = before.with(index, store);
+    try {
+      const found = await reconcile(both, { thorough: true });
+      await inTurn(async () => {
+        // What was written meanwhile; after a fresh start both were opened anew.
+        if (stores !== before) throw new DOMException("opened anew", "AbortError");
+        found.push(...await reconcile(both));
+        stores = both;
+        wasShut = false;
+        notes.push(...found);
+      });
+    } catch (error) {
+      store.database.close();
+      throw error;
+    }
   }
 
   async function openOne(factory, name) {
@@ -113,7 +163,15 @@ export async function openPair({ writer = true } = {}) {
   }
 
   const ends = await begin();
-  return { notes, ends, write: writeBoth, read: readFirst, reopen, check };
+  return {
+    notes,
+    ends,
+    write: (puts) => inTurn(() => writeBoth(puts)),
+    read: readFirst,
+    reopen: () => inTurn(reopen),
+    check,
+    isWhole,
+  };
 }
 
 async function mirrorFactory(notes) {
