@@ -8,7 +8,7 @@
 import { base64url, nameOfKey, randomHex } from "./bytes.js";
 
 const ALGORITHM = { name: "ECDSA", namedCurve: "P-256" };
-// The mirror alone being behind or missing leaves the primary's last number certain.
+// A mirror that was behind, or that this browser never has, leaves the primary's last number certain.
 const HARMLESS = new Set(["caught_up", "mirror_absent"]);
 
 /**
@@ -20,7 +20,7 @@ const HARMLESS = new Set(["caught_up", "mirror_absent"]);
 export async function openDevice({ journal, seal, stamp }) {
   const memory = await remember(journal);
   const { identity } = memory;
-  let log = memory.log;
+  let { log, at } = memory;
   let recoveries = journal.recoveries();
 
   if (log === undefined) begin("first");
@@ -30,9 +30,10 @@ export async function openDevice({ journal, seal, stamp }) {
     const previous = log;
     log = randomHex(16);
     const facts = { device: identity.id, ...(previous && { previous }), why };
-    const line = seal({ log, seq: 1, case: "", kind: "log_opened", ...stamp(), ago: 0, protocol: "", facts });
-    journal.append(line, log, 1);
-    journal.writeMeta("log", log);
+    const now = stamp();
+    at = Math.max(now.at, at + 1);
+    const line = seal({ log, seq: 1, case: "", kind: "log_opened", ...now, ago: 0, protocol: "", facts });
+    journal.append(line, log, 1, { key: "log", value: { log, at } });
   }
 
   /**
@@ -79,19 +80,24 @@ export function holdWriter(onRole) {
   });
 }
 
-function isDoubtful({ code, store }) {
-  return !HARMLESS.has(code) && !(code === "store_shut" && store === "mirror");
+function isDoubtful({ code }) {
+  return !HARMLESS.has(code);
 }
 
 async function remember(journal) {
   try {
     const identity = await journal.readMeta("device") ?? await keepIdentity(journal, await makeIdentity());
-    return { identity, log: await journal.readMeta("log") };
+    return { identity, ...nameOf(await journal.readMeta("log")) };
   } catch (error) {
     if (error.code !== "journal_refused") throw error;
     // The store is shut today; a key kept now would overwrite the true one later.
-    return { identity: await makeIdentity(), log: undefined };
+    return { identity: await makeIdentity(), ...nameOf(undefined) };
   }
+}
+
+/** The log that was written last, and when it was begun; a tablet of before kept the bare name. */
+function nameOf(kept) {
+  return typeof kept === "string" ? { log: kept, at: 0 } : { log: kept?.log, at: kept?.at ?? 0 };
 }
 
 async function makeIdentity() {

@@ -8,7 +8,7 @@
 import { ChecklistError } from "./errors.js";
 import { dropBallast } from "./room.js";
 import { openPair } from "./pair.js";
-import { CURSORS, EVENTS, INBOX, META, read, walk } from "./store.js";
+import { CURSORS, EVENTS, INBOX, META, read, walk, within } from "./store.js";
 import { tips } from "./merge.js";
 
 const MOST_AT_ONCE = 200;
@@ -88,7 +88,8 @@ export async function openJournal({ onState = () => {}, writer = true } = {}) {
         sick = true;
         reason = reasonOf(error);
         tell();
-        await dropBallast();
+        // A dying disk may never answer, and the taps must not wait for it.
+        await within(dropBallast()).catch(() => {});
         await new Promise((resolve) => setTimeout(resolve, wait));
         wait = Math.min(wait * 2, LONGEST_WAIT_MS);
       }
@@ -203,7 +204,7 @@ export async function openJournal({ onState = () => {}, writer = true } = {}) {
     readTips,
     /** In a calm moment, count every log in both stores and mend them; gives new notes. */
     check: pair.check,
-    /** Whether what is called kept goes into both stores now. */
+    /** Whether what is called kept goes into every store that this browser can have. */
     isWhole: pair.isWhole,
     /** Tell how often writing started afresh after an error. */
     recoveries: () => recoveries,
@@ -212,7 +213,9 @@ export async function openJournal({ onState = () => {}, writer = true } = {}) {
     writeMeta: (key, value) => put({ store: META, row: { key, value } }),
     /** Read and write what was last agreed with a station: a hint, never the truth. */
     readCursor: (station) => ask(CURSORS, (store) => store.get(station)),
-    writeCursor: (station, cursor) => put({ store: CURSORS, row: { ...cursor, station } }),
+    writeCursor: (station, cursor, epoch) => put({ store: CURSORS, row: { ...cursor, station }, epoch }),
+    /** Changes whenever a store went or came; a cursor that was begun under another one is not kept. */
+    epoch: pair.epoch,
     /** Read and write lines that came down from a station. */
     readInbox: (log, after = 0, limit = PAGE) => readLines(INBOX, log, after, limit),
     appendInbox: (line, log, seq) => put({ store: INBOX, row: { log, seq, line } }),

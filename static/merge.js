@@ -1,11 +1,11 @@
 /**
- * Make two stores of one journal hold the same events, and say what each lacked.
+ * Unite the events of two stores, looking no further than their last numbers where these agree.
  *
  * Logs have no gaps and damage takes what was written last, so at a start the
  * last number of each log tells whether two stores are equal, and no event is read.
  */
 
-import { EVENTS, read, walk, write } from "./store.js";
+import { EVENTS, read, walk } from "./store.js";
 
 const CHUNK = 500;
 
@@ -31,17 +31,17 @@ async function lastOf(database, log) {
  *
  * Gives [{lacked, tail}, {lacked, tail}]: how many events each store lacked, and
  * whether these were only the last ones of their log. With `thorough` every log
- * is counted, which takes a while over years of cases.
+ * is counted, which takes a while over years of cases. put(database, puts) writes.
  */
-export async function merge(first, second, { thorough = false } = {}) {
+export async function merge(first, second, { thorough, put }) {
   const ends = [await tips(first), await tips(second)];
   const results = [{ lacked: 0, tail: true }, { lacked: 0, tail: true }];
   for (const log of new Set([...ends[0].keys(), ...ends[1].keys()])) {
     const isEqual = ends[0].get(log) === ends[1].get(log);
     if (isEqual && !(thorough && await hasGap([first, second], log, ends[0].get(log)))) continue;
     const keys = [await keysOf(first, log), await keysOf(second, log)];
-    await fill(first, second, log, keys[1], keys[0], results[0]);
-    await fill(second, first, log, keys[0], keys[1], results[1]);
+    await fill({ target: first, source: second, put }, log, keys[1], keys[0], results[0]);
+    await fill({ target: second, source: first, put }, log, keys[0], keys[1], results[1]);
   }
   return results;
 }
@@ -58,7 +58,7 @@ async function keysOf(database, log) {
   return keys.map(([, seq]) => seq);
 }
 
-async function fill(target, source, log, offered, held, result) {
+async function fill({ target, source, put }, log, offered, held, result) {
   const has = new Set(held);
   const missing = offered.filter((seq) => !has.has(seq));
   if (missing.length === 0) return;
@@ -68,7 +68,7 @@ async function fill(target, source, log, offered, held, result) {
     const chunk = missing.slice(from, from + CHUNK);
     const range = IDBKeyRange.bound([log, chunk[0]], [log, chunk.at(-1)]);
     const rows = await read(source, EVENTS, (store) => store.getAll(range));
-    await write(target, rows.filter(({ seq }) => !has.has(seq)).map((row) => ({ store: EVENTS, row })));
+    await put(target, rows.filter(({ seq }) => !has.has(seq)).map((row) => ({ store: EVENTS, row })));
   }
 }
 

@@ -5,21 +5,22 @@
  * at most. Whichever of the two can still be opened carries the journal alone.
  */
 
-import { EVENTS, META, open, read, rotate, within, write } from "./store.js";
-import { merge, tips } from "./merge.js";
+import { guilty, mend, mendEvents } from "./mend.js";
+import { tips } from "./merge.js";
+import { open, rotate, within, write } from "./store.js";
 
 const NAMES = ["primary", "mirror"];
-// What can be fetched again from the station is not worth a second copy.
-const MIRRORED = new Set([EVENTS, META]);
 const STRIKES = 4;
 const REJOIN_MS = 5000;
 const LONGEST_REJOIN_MS = 60_000;
+// After this long the start is over; in no run is a hole that its quick look cannot see left unmended.
+const COUNT_MS = 30_000;
 
 /**
- * Open both stores: with `writer`, each is rotated first and they are merged.
+ * Open both stores: with `writer`, each is rotated first and they are mended.
  *
- * Gives {notes, ends, write(puts), read(ask), reopen(), check(), isWhole()}: `ask` takes a database.
- * notes are [{code, store, count, why}] with the codes mirror_absent, store_shut,
+ * Gives {notes, ends, write(puts), read(ask), reopen(), check(), isWhole(), epoch()}: `ask` takes a
+ * database. notes are [{code, store, count, why}] with the codes mirror_absent, store_shut,
  * store_emptied, caught_up, restored. `ends` is the last number of each log at the
  * start, null when neither store opens; then reopen() may be tried later. With `writer`
  * a store that stays shut is tried again by itself beside the one that carries the journal.
@@ -29,9 +30,11 @@ export async function openPair({ writer = true } = {}) {
   const factories = [indexedDB, await mirrorFactory(notes)];
   const strikes = [0, 0];
   let stores = [];
+  let epoch = 0;
   let wasShut = false;
   let turn = Promise.resolve();
   let rejoining;
+  let isJoining = false;
 
   /** Let a write, a fresh start and the return of a store each end before the next begins. */
   function inTurn(act) {
@@ -40,16 +43,55 @@ export async function openPair({ writer = true } = {}) {
     return mine;
   }
 
+  /** Replaced as a whole, never filled: who looks meanwhile finds nothing rather than half. */
+  function use(found) {
+    stores = found;
+    epoch += 1;
+  }
+
+  const areBoth = (some) => some.length === 2 && some.every(Boolean);
+
   async function reopen() {
+    clearTimeout(rejoining);
     for (const store of stores) store?.database.close();
-    stores = [];
+    use([]);
+    const opened = [];
     for (const [index, factory] of factories.entries()) {
-      stores.push(factory && await openOne(factory, NAMES[index]));
+      opened.push(factory && await openOne(factory, NAMES[index]));
     }
-    if (!stores.some(Boolean)) throw new DOMException("neither store opens", "InvalidStateError");
-    // A store that was shut for a while lacks the middle, which its last number would hide.
-    if (wasShut && stores.every(Boolean)) await check();
+    try {
+      if (!opened.some(Boolean)) throw new DOMException("neither store opens", "InvalidStateError");
+      leaveOutTired(opened);
+      // Before anything more is written: a later number would hide what one of them lacks.
+      if (writer && areBoth(opened)) await compare(opened);
+    } finally {
+      use(opened);
+    }
     if (writer) plan(REJOIN_MS);
+  }
+
+  /** Leave out a store that took nothing after every fresh start, unless the other fails as well. */
+  function leaveOutTired(opened) {
+    const index = strikes.findIndex((count, at) => count >= STRIKES && strikes[1 - at] === 0);
+    if (index >= 0 && areBoth(opened)) leaveOut(opened, index, new DOMException("takes nothing", "InvalidStateError"));
+  }
+
+  function leaveOut(opened, index, error) {
+    opened[index].database.close();
+    opened[index] = undefined;
+    noteShut(NAMES[index], error);
+  }
+
+  /** Mend two stores that opened; one that cannot be mended is left out, and the other goes on. */
+  async function compare(opened) {
+    try {
+      notes.push(...await mend(opened, NAMES, { thorough: wasShut }));
+      wasShut = false;
+    } catch (error) {
+      const index = await guilty(opened, error);
+      if (index < 0) throw error;
+      leaveOut(opened, index, error);
+    }
   }
 
   /** Whether every store that this browser can have is open. */
@@ -61,7 +103,7 @@ export async function openPair({ writer = true } = {}) {
     clearTimeout(rejoining);
     if (isWhole() || !stores.some(Boolean)) return;
     rejoining = setTimeout(async () => {
-      await rejoin().catch(() => {});
+      if (!isJoining) await rejoin().catch(() => {});
       plan(Math.min(wait * 2, LONGEST_REJOIN_MS));
     }, wait);
   }
@@ -69,24 +111,31 @@ export async function openPair({ writer = true } = {}) {
   /** Open a store that is shut beside the one that works; it joins once it holds everything. */
   async function rejoin() {
     const before = stores;
-    const index = before.findIndex((store) => !store);
+    const index = factories.findIndex((factory, at) => factory && !before[at]);
+    isJoining = true;
     const store = await openOne(factories[index], NAMES[index]);
-    if (!store) return;
-    const both = before.with(index, store);
     try {
-      const found = await reconcile(both, { thorough: true });
-      await inTurn(async () => {
-        // What was written meanwhile; after a fresh start both were opened anew.
-        if (stores !== before) throw new DOMException("opened anew", "AbortError");
-        found.push(...await reconcile(both));
-        stores = both;
-        wasShut = false;
-        notes.push(...found);
-      });
+      if (store) await join(before, index, store);
     } catch (error) {
       store.database.close();
       throw error;
+    } finally {
+      isJoining = false;
     }
+  }
+
+  async function join(before, index, store) {
+    const both = before.with(index, store);
+    notes.push(...await mendEvents(both, NAMES, { thorough: true }));
+    await inTurn(async () => {
+      // After a fresh start both were opened anew.
+      if (stores !== before) throw new DOMException("opened anew", "AbortError");
+      // What was written meanwhile, and what must not be put back by an older row.
+      notes.push(...await mend(both, NAMES));
+      strikes[index] = 0;
+      // That it was shut is not forgotten: a full disk may yet drop what was filled in, and the next fresh start counts.
+      use(both);
+    });
   }
 
   async function openOne(factory, name) {
@@ -102,29 +151,22 @@ export async function openPair({ writer = true } = {}) {
   }
 
   async function writeBoth(puts) {
+    // What was agreed under other stores may speak of lines that these do not hold.
+    const sound = puts.filter((put) => put.epoch === undefined || put.epoch === epoch);
+    if (sound.length === 0) return;
     for (const [index, store] of stores.entries()) {
-      const mine = index === 0 ? puts : puts.filter((put) => MIRRORED.has(put.store));
-      if (!store || mine.length === 0) continue;
+      if (!store) continue;
       try {
-        await write(store.database, mine);
+        await write(store.database, sound);
         strikes[index] = 0;
       } catch (error) {
         strikes[index] += 1;
-        giveUp(index, error);
         throw error;
       }
     }
   }
 
-  /** Go on with one store when the other alone keeps failing after every fresh start. */
-  function giveUp(index, error) {
-    const other = stores[1 - index];
-    if (strikes[index] < STRIKES || strikes[1 - index] > 0 || !other || index === 0) return;
-    factories[index] = undefined;
-    noteShut(NAMES[index], error);
-  }
-
-  /** Said once: a store that stays shut is tried again every few seconds. */
+  /** Said once: a store that stays shut is tried again and again. */
   function noteShut(name, error) {
     wasShut = true;
     if (notes.some(({ code, store }) => code === "store_shut" && store === name)) return;
@@ -146,7 +188,7 @@ export async function openPair({ writer = true } = {}) {
   async function begin() {
     try {
       await reopen();
-      if (writer && stores.every(Boolean)) notes.push(...await reconcile(stores));
+      if (writer) setTimeout(() => inTurn(check).catch(() => {}), COUNT_MS);
       return await readFirst(tips);
     } catch {
       // Each failure is noted above; the tablet goes on from memory and says so.
@@ -156,9 +198,8 @@ export async function openPair({ writer = true } = {}) {
 
   /** Count every log in both stores and mend what the start could not see. */
   async function check() {
-    const found = stores.every(Boolean) ? await reconcile(stores, { thorough: true }) : [];
+    const found = areBoth(stores) ? await mend(stores, NAMES, { thorough: true }) : [];
     notes.push(...found);
-    wasShut &&= !stores.every(Boolean);
     return found;
   }
 
@@ -169,8 +210,9 @@ export async function openPair({ writer = true } = {}) {
     write: (puts) => inTurn(() => writeBoth(puts)),
     read: readFirst,
     reopen: () => inTurn(reopen),
-    check,
+    check: () => inTurn(check),
     isWhole,
+    epoch: () => epoch,
   };
 }
 
@@ -181,31 +223,5 @@ async function mirrorFactory(notes) {
   } catch (error) {
     notes.push({ code: "mirror_absent", store: "mirror", count: 0, why: error.name });
     return undefined;
-  }
-}
-
-async function reconcile(stores, how = {}) {
-  await copyMeta(stores);
-  const results = await merge(stores[0].database, stores[1].database, how);
-  return results.flatMap(({ lacked, tail }, index) => {
-    if (lacked === 0) return [];
-    const note = { store: NAMES[index], count: lacked };
-    if (stores[index].isNew && !how.thorough) return [{ code: "store_emptied", ...note }];
-    // A crash between the two writes leaves the mirror one batch behind: no event was in doubt.
-    return [{ code: index === 1 && tail ? "caught_up" : "restored", ...note }];
-  });
-}
-
-/** What says when it was written is kept as it was written last. */
-function isNewer({ value }, { value: held }) {
-  return Number.isFinite(value?.at) && value.at > (held?.at ?? -Infinity);
-}
-
-async function copyMeta(stores) {
-  const rows = await Promise.all(stores.map(({ database }) => read(database, META, (store) => store.getAll())));
-  for (const index of [0, 1]) {
-    const held = new Map(rows[index].map((row) => [row.key, row]));
-    const missing = rows[1 - index].filter((row) => !held.has(row.key) || isNewer(row, held.get(row.key)));
-    if (missing.length > 0) await write(stores[index].database, missing.map((row) => ({ store: META, row })));
   }
 }

@@ -15,13 +15,16 @@ const LIMIT_MS = 8000;
 
 /** Open the database in one bucket: {database, isNew}. */
 export function open(factory) {
-  return within(new Promise((resolve, reject) => {
+  let isLate = false;
+  const opened = new Promise((resolve, reject) => {
     const opening = factory.open(NAME, 1);
     let isNew = false;
     opening.onupgradeneeded = () => { isNew = true; build(opening.result); };
-    opening.onsuccess = () => resolve({ database: opening.result, isNew });
+    // Nobody waits for one that comes too late, and nobody else would ever close it.
+    opening.onsuccess = () => (isLate ? opening.result.close() : resolve({ database: opening.result, isNew }));
     opening.onerror = () => reject(opening.error);
-  }));
+  });
+  return within(opened).catch((error) => { isLate = true; throw error; });
 }
 
 function build(database) {
@@ -43,8 +46,8 @@ function build(database) {
  * database damaged at the start after that. Deleting a database ends the file.
  */
 export async function rotate(factory) {
-  const database = await within(settled(factory.open("scratch", 1)));
-  database.close();
+  // Closed also when it comes too late: one left open would forbid every later try.
+  await within(settled(factory.open("scratch", 1)).then((database) => database.close()));
   await within(settled(factory.deleteDatabase("scratch")));
 }
 

@@ -25,8 +25,9 @@ const OF_ONE_LOG = new Set(["chain_mismatch", "head_mismatch", "event_malformed"
  */
 export async function exchange(parts, station) {
   const wire = wireTo(parts, station);
+  const epoch = parts.journal.epoch();
   const cursor = { ...emptyCursor(), ...await parts.journal.readCursor(station) };
-  const session = { ...parts, station, wire, cursor, sent: 0, failure: null };
+  const session = { ...parts, station, wire, cursor, epoch, sent: 0, failure: null };
   if (cursor.device !== parts.device.id) await introduce(session);
   await sendAll(session);
   const heads = await askHeads(session);
@@ -104,7 +105,7 @@ function emptyCursor() {
 
 function keep(session, changes) {
   Object.assign(session.cursor, changes);
-  return session.journal.writeCursor(session.station, session.cursor);
+  return session.journal.writeCursor(session.station, session.cursor, session.epoch);
 }
 
 /** Make this device known to the station; raises device_waiting until a person admits it. */

@@ -35,6 +35,8 @@ export function openMemoryJournal() {
     readTips: async () => [],
     check: async () => [],
     recoveries: () => 0,
+    isWhole: () => true,
+    epoch: () => 0,
     readMeta: async (key) => meta.get(key),
     writeMeta: async (key, value) => { meta.set(key, value); },
     readCursor: async () => undefined,

@@ -22,7 +22,6 @@ PRIMARY_SHUT = """(() => {
     if (this === indexedDB) throw new DOMException("backing store", "UnknownError");
     return open.apply(this, told);
   };
-  window.open_again = () => { IDBFactory.prototype.open = open; };
   // The next write fails once, after which the primary opens again.
   window.mend = () => {
     IDBDatabase.prototype.transaction = function () {
@@ -112,24 +111,6 @@ def test_a_primary_that_comes_back_in_mid_run_gets_what_it_missed(server, contex
     # The primary is read first, so a hole in it would show.
     assert taps(page) == 3
     assert page.evaluate(NOTES) == [["store_shut", "primary"], ["restored", "primary"]]
-
-
-def test_a_primary_that_was_shut_for_a_while_joins_again_by_itself(server, profile):
-    page = visit_with(profile.start(), server.url, PRIMARY_SHUT)
-    page.evaluate("tablet.record('hiss_heard')")
-    assert not page.evaluate("tablet.journal.isWhole()")
-
-    page.evaluate("window.open_again()")
-    page.wait_for_function("() => tablet.journal.isWhole()", timeout=30_000)
-    page.evaluate("tablet.record('hiss_heard')")
-
-    # The primary is read first, so a hole in it would show.
-    assert taps(page) == 2
-    assert page.evaluate(NOTES) == [["store_shut", "primary"], ["restored", "primary"]]
-    profile.close()
-    page = visit(profile.start(), server.url)
-    assert page.evaluate(NOTES) == []
-    assert taps(page) == 2
 
 
 def test_with_no_store_at_all_taps_wait_in_memory_and_are_kept_later(server, context):

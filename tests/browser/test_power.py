@@ -191,7 +191,7 @@ def test_a_full_disk_refuses_aloud_and_loses_nothing_called_kept(server, disk, t
     page.wait_for_function("() => tablet.states.at(-1)[0] === 'kept'", timeout=60_000)
     page.evaluate(tap)
     # One store may open while the disk is full still; it carries the journal until the other is back.
-    page.wait_for_function("() => tablet.journal.isWhole()", timeout=60_000)
+    page.wait_for_function("() => tablet.journal.isWhole()", timeout=90_000)
     tablet.kill()
     page = visit(tablet.start(), server.url)
 

@@ -205,7 +205,7 @@ def test_an_exchange_keeps_what_a_file_for_the_hub_needs(page, hub):
             let cursor = { device: "d" };
             const journal = {
               readCursor: async () => cursor, writeCursor: async (_, told) => { cursor = { ...told }; },
-              readTips: async () => new Map(),
+              readTips: async () => new Map(), epoch: () => 0,
             };
             const device = { id: "d", key: "k", sign: async () => "s" };
             const fetch = async () => new Response(JSON.stringify(heads), { headers: { "Content-Type": "application/json" } });
