@@ -1,5 +1,7 @@
 """The command line: one group, one verb a file."""
 
+from collections.abc import Mapping
+
 import click
 
 from checklist.cli.account import account
@@ -20,6 +22,7 @@ from checklist.cli.sync import sync
 from checklist.errors import ERRORS, ChecklistError
 from checklist.language import SOURCE, Pack, load
 from checklist.tables import TRANSLATIONS
+from checklist.translation.obstacles import QUESTION, Obstacle
 
 
 class Commands(click.Group):
@@ -41,8 +44,16 @@ def sentence(error: ChecklistError, words: Pack | None = None) -> str:
     why = f"refusal.{facts.get('why')}"
     if error.code == "review_refused" and why in words:
         said, facts = f"{said} {words.text(why)}", {name: facts[name] for name in facts if name != "why"}
-    facts = ", ".join(f"{name} {value}" for name, value in facts.items())
+    facts = ", ".join(f"{name} {_kept_out(words, value) if name == 'obstacles' else value}" for name, value in facts.items())
     return f"{said} ({facts})" if facts else said
+
+
+def _kept_out(words: Pack, found: Mapping[str, list[Obstacle]]) -> str:
+    """Name the texts that are kept out of use, each with the codes of what does that."""
+    def said(one: Obstacle) -> str:
+        return words.text("languages.unanswered", what=one.code) if one.kind == QUESTION else one.code
+
+    return "; ".join(f"{name}: {', '.join(map(said, obstacles))}" for name, obstacles in found.items())
 
 
 @click.group(cls=Commands, context_settings={"help_option_names": ["-h", "--help"]})

@@ -159,9 +159,9 @@ def pack(workshop: Workshop, tag: str, by: str, out: Path) -> None:
     for digest, path in made.clips.items():
         _write(out / "voice" / f"{digest}.webm", path.read_bytes())
     for one in made.left_out:
-        click.echo(f"left out\t{one.list}\t{len(one.reasons)} texts not ready")
+        click.echo(f"left out\t{one.list}\t{len(one.obstacles)} texts not ready")
     for one in made.marked:
-        click.echo(f"in the source language\t{one.list}\t{len(one.reasons)} texts not ready")
+        click.echo(f"in the source language\t{one.list}\t{len(one.obstacles)} texts not ready")
     click.echo(f"wrote {target}: {len(made.body)} bytes, {len(made.clips)} clips")
 
 

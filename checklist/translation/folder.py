@@ -17,6 +17,7 @@ from checklist.translation.clips import Clip, clip_keys, clip_path, clips, read_
 from checklist.translation.glossary import Term, changed, write_glossary
 from checklist.translation.ledger import Ledger, folded, row_hash
 from checklist.translation.lists import Readiness, WordList, is_enough, readiness
+from checklist.translation.obstacles import Obstacle
 from checklist.translation.packing import Packed, Shelf
 from checklist.translation.po import unseen
 from checklist.translation.returned import Taken, take, written
@@ -87,12 +88,12 @@ class Folder:
         """Check the text of an id, or the forms that somebody is about to write."""
         return self._shelf.findings(self._entry(name), forms)
 
-    def obstacles(self, name: str) -> list[str]:
-        """Name what keeps a text out of a pack; empty when it may go in."""
-        return self._shelf.reasons(self._entry(name))
+    def obstacles(self, name: str) -> list[Obstacle]:
+        """Give what keeps a text out of a pack; empty when it may go in."""
+        return self._shelf.obstacles(self._entry(name))
 
-    def unanswered(self, name: str) -> list[str]:
-        """Name the questions that have come up since a text was checked."""
+    def unanswered(self, name: str) -> list[Finding]:
+        """Give the questions that have come up since a text was checked."""
         return self._shelf.unanswered(self._entry(name))
 
     def history(self, name: str) -> list[dict]:

@@ -12,7 +12,7 @@ from functools import cached_property, lru_cache
 from pathlib import Path
 
 from checklist.errors import ChecklistError
-from checklist.translation import table_review
+from checklist.translation import obstacles, table_review
 from checklist.translation.catalog import Catalog, read_catalog, update
 from checklist.translation.checks import Finding, blocks, check_entry, unanswered
 from checklist.translation.clips import bound, clip_path, clips, is_spoken
@@ -20,19 +20,20 @@ from checklist.translation.glossary import Term, read_glossary
 from checklist.translation.ledger import FILE as LEDGER
 from checklist.translation.ledger import Ledger
 from checklist.translation.lists import MOST_WITHDRAWN, WordList, is_enough
+from checklist.translation.obstacles import Obstacle
 from checklist.translation.source import KEPT, Entry, src_hash, tgt_hash
 from checklist.translation.table import Language, is_pseudo, read_language
 
-# So many reasons are told; the rest is a number.
-MOST_REASONS = 8
+# So many texts are named; the rest is a number.
+MOST_NAMED = 8
 
 
 @dataclass(frozen=True)
 class Lacks:
-    """A list that lacks texts, and the reasons: {id: [code]}."""
+    """A list that lacks texts, and what keeps each of them out: {id: [Obstacle]}."""
 
     list: str
-    reasons: Mapping[str, list[str]]
+    obstacles: Mapping[str, list[Obstacle]]
 
 
 @dataclass(frozen=True)
@@ -91,21 +92,24 @@ class Shelf:
         """Give the state of every id."""
         return {name: self.ledger.state(entry, self.forms(name)) for name, entry in source.items()}
 
-    def reasons(self, entry: Entry) -> list[str]:
-        """Name what keeps a text out of a pack; empty when it may go in."""
+    def obstacles(self, entry: Entry) -> list[Obstacle]:
+        """Give what keeps a text out of a pack; empty when it may go in."""
         forms = self.forms(entry.id)
         state = self.ledger.state(entry, forms)
         if state == "missing":
-            return ["missing"]
-        told = [] if is_enough(entry, state) else [state]
+            return [obstacles.state(state)]
+        told = [] if is_enough(entry, state) else [obstacles.state(state)]
         findings = self.findings(entry)
-        told += [finding.code for finding in blocks(findings)]
-        return told + [f"unanswered {code}" for code in self.unanswered(entry)]
+        told += map(obstacles.fault, blocks(findings))
+        return [*told, *map(obstacles.question, self._unanswered(entry, forms, findings))]
 
-    def unanswered(self, entry: Entry) -> list[str]:
-        """Name the questions that nobody had answered when a text was checked: new ones, by a term or a table that changed."""
-        checked = self.ledger.last(entry, self.forms(entry.id), "checked")
-        return [one.code for one in unanswered(self.findings(entry), checked.get("answers"))] if checked else []
+    def unanswered(self, entry: Entry) -> list[Finding]:
+        """Give the questions that nobody had answered when a text was checked: new ones, by a term or a table that changed."""
+        return self._unanswered(entry, self.forms(entry.id), self.findings(entry))
+
+    def _unanswered(self, entry: Entry, forms: list[str], findings: list[Finding]) -> list[Finding]:
+        checked = self.ledger.last(entry, forms, "checked")
+        return unanswered(findings, checked.get("answers")) if checked else []
 
     def findings(self, entry: Entry, forms: Sequence[str] | None = None) -> list[Finding]:
         """Check the text of an id, or other forms for it."""
@@ -135,10 +139,10 @@ def build(folder: Path, source: Mapping[str, Entry], lists: Mapping[str, WordLis
     """Make the pack of a language's folder; raises words_unready, and what its files raise."""
     shelf = Shelf.read(folder, source)
     _fit(shelf.language)
-    reasons = {name: told for name, entry in source.items() if (told := shelf.reasons(entry))}
+    kept_out = {name: told for name, entry in source.items() if (told := shelf.obstacles(entry))}
     ready, left_out, marked = [], [], []
     for one in lists.values():
-        missing = {name: reasons[name] for name in one.ids(source) if name in reasons}
+        missing = {name: kept_out[name] for name in one.ids(source) if name in kept_out}
         if _stays_offered(shelf, source, missing):
             ready.append(one)
             marked += [Lacks(one.id, missing)] if missing else []
@@ -149,13 +153,13 @@ def build(folder: Path, source: Mapping[str, Entry], lists: Mapping[str, WordLis
     if not table_review.approval(shelf.ledger, shelf.language):
         raise ChecklistError("words_unready", tag=shelf.language.tag, id=table_review.NAME, why="unchecked")
     chosen = {name for one in ready for name in one.ids(source)}
-    texts = {name: entry for name, entry in source.items() if name in chosen and name not in reasons}
+    texts = {name: entry for name, entry in source.items() if name in chosen and name not in kept_out}
     voice, files = _voice(shelf, texts)
-    body = _body(shelf, texts, voice, sorted(chosen & set(reasons)), by, at)
+    body = _body(shelf, texts, voice, sorted(chosen & set(kept_out)), by, at)
     return Packed(body, hashlib.sha256(body).hexdigest(), files, tuple(left_out), tuple(marked))
 
 
-def _stays_offered(shelf: Shelf, source: Mapping[str, Entry], missing: Mapping[str, list[str]]) -> bool:
+def _stays_offered(shelf: Shelf, source: Mapping[str, Entry], missing: Mapping[str, list[Obstacle]]) -> bool:
     """Tell whether a list is whole, or was and lacks only a few lines that were withdrawn since."""
     return len(missing) <= MOST_WITHDRAWN and all(shelf.was_in_use(source[name]) for name in missing)
 
@@ -200,12 +204,12 @@ def _voice(shelf: Shelf, texts: Mapping[str, Entry]) -> tuple[dict, dict[str, Pa
 
 
 def _told(left_out: list[Lacks]) -> dict[str, object]:
-    """Put the reasons of the list that is nearest to ready into facts."""
-    nearest = min(left_out, key=lambda one: len(one.reasons), default=None)
-    return told_of(nearest.list, nearest.reasons) if nearest else {"why": "there are no lists"}
+    """Give what the list that is nearest to ready lacks."""
+    nearest = min(left_out, key=lambda one: len(one.obstacles), default=None)
+    return told_of(nearest) if nearest else {"why": "there are no lists"}
 
 
-def told_of(list_id: str, reasons: Mapping[str, list[str]]) -> dict[str, object]:
-    """Put what keeps a list from being ready into facts that fit in a sentence."""
-    first = [f"{name}: {', '.join(codes)}" for name, codes in list(reasons.items())[:MOST_REASONS]]
-    return {"list": list_id, "open": len(reasons), "why": "; ".join(first)}
+def told_of(lacks: Lacks) -> dict[str, object]:
+    """Give what keeps a list from being ready as facts: how many texts, and what keeps the first of them out."""
+    first = dict(list(lacks.obstacles.items())[:MOST_NAMED])
+    return {"list": lacks.list, "open": len(lacks.obstacles), "obstacles": first}

@@ -10,6 +10,7 @@ from checklist.translation.clips import is_spoken
 from checklist.translation.folder import Folder
 from checklist.translation.ledger import folded
 from checklist.translation.lists import is_enough
+from checklist.translation.obstacles import before_approval
 
 ACTS = ("write", "take_up", "check", "back", "judge", "record", "hear")
 
@@ -34,7 +35,7 @@ def approvable(folder: Folder, list_id: str, by: str) -> bool:
         entry, forms, state = folder.source[name], folder.forms(name), folder.state(name)
         if state == "approved":
             continue
-        if folder.ledger.refusal(entry, forms, "approved", by) or any(why != "checked" for why in folder.obstacles(name)):
+        if folder.ledger.refusal(entry, forms, "approved", by) or before_approval(folder.obstacles(name)):
             return False
         waits = True
     return waits

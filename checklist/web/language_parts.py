@@ -11,6 +11,7 @@ from checklist.shell import HEADERS
 from checklist.translation.checks import JOINERS, word_of
 from checklist.translation.folder import Folder
 from checklist.translation.ledger import UNNAMED
+from checklist.translation.obstacles import QUESTION, STATE, STEP, Obstacle
 from checklist.translation.po import unseen
 from checklist.translation.source import tidy
 from checklist.translation.table import Language
@@ -143,14 +144,14 @@ def finding(code: str) -> str:
     return pack.text(name) if name in pack else code
 
 
-def obstacle(code: str) -> str:
-    """Say what keeps a text out of use: its state, a finding, or a question without an answer."""
+def obstacle(one: Obstacle) -> str:
+    """Say what keeps a text out of use."""
     pack = parts().pack
-    if code.startswith("unanswered "):
-        return pack.text("languages.unanswered", what=finding(code.removeprefix("unanswered ")))
-    if f"languages.state.{code}" in pack:
-        return pack.text(f"languages.state.{code}")
-    return reason(code) if f"languages.refused.{code}" in pack else finding(code)
+    if one.kind == QUESTION:
+        return pack.text("languages.unanswered", what=finding(one.code))
+    if one.kind == STATE:
+        return pack.text(f"languages.state.{one.code}")
+    return reason(one.code) if one.kind == STEP else finding(one.code)
 
 
 @languages.errorhandler(ChecklistError)

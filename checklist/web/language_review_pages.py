@@ -7,6 +7,7 @@ from checklist.translation.checks import ASK, BLOCK
 from checklist.translation.folder import Folder
 from checklist.translation.ledger import folded, row_hash
 from checklist.translation.lists import is_enough
+from checklist.translation.obstacles import before_approval
 from checklist.translation.source import src_hash, tgt_hash
 from checklist.translation.turns import approvable, following, is_judged, may_back
 from checklist.web import guard
@@ -120,13 +121,13 @@ def whole_list(tag: str, list_id: str) -> str:
     for name in folder.lists[list_id].ids(folder.source):
         entry, forms = folder.source[name], folder.forms(name)
         state = folder.state(name)
-        open_codes = [code for code in folder.obstacles(name) if code != "checked"]
-        ready += is_enough(entry, state) and not open_codes
+        still_open = before_approval(folder.obstacles(name))
+        ready += is_enough(entry, state) and not still_open
         last = {act: folder.ledger.last(entry, forms, act) for act in ("written", "checked", "approved")}
         last["back"] = folder.ledger.said_back(entry, forms)
         rows.append({
             "name": name, "entry": entry, "forms": forms, "state": state, "last": last, "same": is_judged(folder, name),
-            "open": open_codes, "samples": samples(folder, entry, forms) if entry.values else [],
+            "open": still_open, "samples": samples(folder, entry, forms) if entry.values else [],
         })
     who = guard.who()
     return render_template(

@@ -5,10 +5,13 @@ import re
 
 import pytest
 
-from tests.server.language_desk import HOME, SAID, STOP, TAG, asha, ben, check, room, settings, swahili, text_page, write
+from checklist.translation.obstacles import QUESTION
+from tests.server.language_desk import (
+    HOME, SAID, STOP, TAG, asha, ben, check, chidi, make_whole, room, settings, swahili, text_page, write,
+)
 from tests.server.people import an_account, quick_hashes, trail_of
 
-__all__ = ["asha", "ben", "quick_hashes", "room", "settings", "swahili"]
+__all__ = ["asha", "ben", "chidi", "quick_hashes", "room", "settings", "swahili"]
 LIST = f"{HOME}/{TAG}/glossary"
 TERM = f"{LIST}/term"
 
@@ -46,8 +49,23 @@ def test_a_term_is_added_asks_of_sentences_and_is_written_down(asha, ben, swahil
     page = asha.get(reply.location).text
     assert "Do not pull after 3 pulls." in page and text_page(STOP) in page
     assert "term:Pull" in ben.get(f"{text_page(STOP)}/check").text
-    assert "unanswered term:Pull" in swahili.obstacles(STOP)
+    assert (QUESTION, "term:Pull") in [one[:2] for one in swahili.obstacles(STOP)]
     assert "sukuma / sukum wa" in ben.get(LIST).text
+
+
+def test_what_keeps_a_list_from_approval_is_said_in_words_with_a_way_to_each_sentence(asha, ben, chidi, swahili):
+    make_whole(asha, ben, chidi)
+    asha.post(f"{text_page(STOP)}/withdraw", page=text_page(STOP), note="Read it again")
+    check(ben, STOP)
+    looked_at = seen(ben, f"{HOME}/{TAG}/list/bedside")
+    save(asha, "pull", "sukuma")
+
+    refused = ben.post(f"{HOME}/{TAG}/list/bedside/approve", page=f"{HOME}/new", seen=looked_at)
+
+    assert refused.status_code == 409
+    assert f'href="{text_page(STOP)}"><bdi>{STOP}</bdi>' in refused.text
+    assert "no answer to: A term of the trade is said otherwise." in refused.text
+    assert "unanswered" not in refused.text and "term:pull" not in refused.text
 
 
 def test_a_term_is_changed_and_no_longer_asks(asha, ben, swahili):

@@ -159,7 +159,7 @@ def test_nothing_may_be_packed_until_a_list_is_whole(asha, ben, swahili, station
     check(ben, NOTE)
 
     page = asha.get(f"{HOME}/{TAG}/pack").text
-    assert "Nothing here is ready yet." in page and f"{STOP}: missing" in page
+    assert "Nothing here is ready yet." in page and f'<bdi>{STOP}</bdi></a> <span class="quiet">missing ' in page
     assert asha.post(f"{HOME}/{TAG}/pack", page=f"{HOME}/new").status_code == 409
     assert in_force(station) == {}
 

@@ -70,6 +70,12 @@ def test_what_cannot_be_begun_or_found_is_refused_in_a_sentence(tmp_path):
     assert not (tmp_path / "out").exists()
 
 
+def test_what_keeps_a_pack_from_being_made_is_said_text_by_text(tmp_path):
+    done = run("pack", "sw", "--by", "B", "--out", tmp_path / "out", "--translations", tmp_path)
+
+    assert done.exit_code == 65 and ": draft; " in done.stderr and "Obstacle" not in done.stderr
+
+
 def test_the_english_is_checked_too():
     done = run("check", "en")
 

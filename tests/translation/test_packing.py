@@ -7,7 +7,9 @@ from dataclasses import replace
 import pytest
 
 from checklist.errors import ChecklistError
+from checklist.translation.checks import ASK, Finding
 from checklist.translation.glossary import Term
+from checklist.translation.obstacles import QUESTION, question, state
 from checklist.translation.packing import Lacks
 from checklist.translation.source import read_source, src_hash, tgt_hash, values_hash
 from checklist.translation.table import read_language, write_language
@@ -72,7 +74,7 @@ def test_a_list_that_is_not_whole_is_told_and_left_out(folder):
 
     assert set(pack["m"]) == {"desk.title", "desk.pulls"}
     assert [one.list for one in made.left_out] == ["bedside"]
-    assert made.left_out[0].reasons["bed.stop"] == ["draft"] and made.left_out[0].reasons["bed.limit"] == ["missing"]
+    assert made.left_out[0].obstacles["bed.stop"] == [state("draft")] and made.left_out[0].obstacles["bed.limit"] == [state("missing")]
 
 
 def test_no_pack_is_made_when_no_list_is_whole(folder):
@@ -80,7 +82,7 @@ def test_no_pack_is_made_when_no_list_is_whole(folder):
 
     refused = unready(folder)
 
-    assert refused.code == "words_unready" and "desk.title: draft" in refused.facts["why"]
+    assert refused.code == "words_unready" and refused.facts["obstacles"]["desk.title"] == [state("draft")]
 
 
 def test_texts_that_a_machine_wrote_never_reach_a_pack(folder):
@@ -130,7 +132,7 @@ def test_a_question_without_an_answer_keeps_its_list_out(folder):
     with pytest.raises(ChecklistError) as refused:
         folder.approve("bedside", LEAD, 9)
 
-    assert "unanswered" in refused.value.facts["why"]
+    assert [one.code for one in refused.value.facts["obstacles"]["bed.stop"] if one.kind == QUESTION] == ["meaning-word"]
     assert unready(folder).code == "words_unready"
 
 
@@ -141,7 +143,7 @@ def test_a_line_withdrawn_later_leaves_its_list_offered_and_is_named(folder):
     made, pack = packed(folder)
 
     assert pack["withdrawn"] == ["bed.stop"] and "bed.stop" not in pack["m"] and "bed.limit" in pack["m"]
-    assert made.left_out == () and made.marked == (Lacks("bedside", {"bed.stop": ["draft"]}),)
+    assert made.left_out == () and made.marked == (Lacks("bedside", {"bed.stop": [state("draft")]}),)
 
 
 def test_a_line_that_a_new_term_puts_in_doubt_is_named_as_well(folder):
@@ -151,7 +153,7 @@ def test_a_line_that_a_new_term_puts_in_doubt_is_named_as_well(folder):
     made, pack = packed(folder)
 
     assert pack["withdrawn"] == ["desk.title"] and made.left_out == ()
-    assert made.marked == (Lacks("desk", {"desk.title": ["unanswered term:cases"]}),)
+    assert made.marked == (Lacks("desk", {"desk.title": [question(Finding(ASK, "term:cases", "matukio"))]}),)
 
 
 def test_a_line_whose_english_changed_is_withdrawn_and_its_old_words_are_gone(folder, workshop):

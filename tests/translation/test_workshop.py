@@ -9,6 +9,7 @@ import pytest
 from checklist.errors import ChecklistError
 from checklist.tables import TRANSLATIONS
 from checklist.translation.glossary import Term, seen
+from checklist.translation.obstacles import state, step
 from checklist.translation.source import read_source
 from checklist.translation.table import read_language
 from checklist.translation.turns import turns
@@ -203,7 +204,7 @@ def test_a_list_is_approved_whole_or_not_at_all(folder):
 
     refused = refusal(folder.approve, "bedside", LEAD, 9)
 
-    assert refused.code == "words_unready" and "spoken.pull: missing" in refused.facts["why"]
+    assert refused.code == "words_unready" and refused.facts["obstacles"]["spoken.pull"] == [state("missing")]
     assert "approved" not in folder.states().values()
 
 
@@ -212,7 +213,7 @@ def test_a_writer_cannot_approve_a_list_with_a_text_of_theirs(folder):
         write(folder, name)
         check(folder, name)
 
-    assert "writer" in refusal(folder.approve, "desk", WRITER, 9).facts["why"]
+    assert refusal(folder.approve, "desk", WRITER, 9).facts["obstacles"]["desk.title"] == [step("writer")]
 
 
 def test_a_withdrawn_text_is_a_draft_at_once(folder):
