@@ -8,13 +8,14 @@ import re
 import unicodedata
 from collections import Counter
 from collections.abc import Iterable, Sequence
+from functools import lru_cache
 from string import Formatter
 from typing import NamedTuple
 
-from checklist.translation.glossary import Term, has_term, hits, opposites
+from checklist.translation.glossary import Term, concerning, has_term, hits, opposites
 from checklist.translation.quantities import TIMES, UNITS, ascii_digits, numbers, pairs, units, without_fields
-from checklist.translation.source import Entry
-from checklist.translation.table import Language, numbers_of_forms
+from checklist.translation.source import KEPT, Entry
+from checklist.translation.table import Language, numbers_of_forms, plural_count, plural_table
 
 BLOCK, ASK, WARN = "block", "ask", "warn"
 TAG = re.compile(r"<[^<>]*>|</?[a-zA-Z]|&(?:#\d+|#x[0-9a-fA-F]+|\w+);")
@@ -54,18 +55,39 @@ class Finding(NamedTuple):
     detail: str = ""
 
 
+class Rows(NamedTuple):
+    """The rows of the table of a language that a check reads."""
+
+    digits: str
+    script: str
+    order: str
+    plural_forms: str
+    units: tuple[tuple[str, str], ...]
+
+
 def check_entry(entry: Entry, forms: Sequence[str], language: Language, glossary: Sequence[Term] = ()) -> list[Finding]:
-    """Check all forms of a translation by the table of its language."""
+    """Check all forms of a translation by the table of its language and the terms that its English uses."""
+    rows = Rows(language.digits, language.script, language.order, language.plural_forms, tuple(language.units.items()))
+    english = " ".join(without_fields(f"{entry.text} {entry.plural or ''}").split())
+    return list(_found(entry.text, entry.plural, entry.max, tuple(forms), rows, concerning(english, glossary)))
+
+
+# What is remembered cannot be out of date: all that a check reads is the name of what it found.
+@lru_cache(maxsize=KEPT)
+def _found(
+    text: str, plural: str | None, max_len: int, forms: tuple[str, ...], rows: Rows, glossary: tuple[Term, ...]
+) -> tuple[Finding, ...]:
+    signs = dict(rows.units)
     told = {
-        "max_len": entry.max, "digits": language.digits, "script": SCRIPTS.get(language.script), "order": language.order,
-        "units_kept": [unit for unit in UNITS if language.units.get(unit.lower(), unit) == unit], "glossary": glossary,
+        "max_len": max_len, "digits": rows.digits, "script": SCRIPTS.get(rows.script), "order": rows.order,
+        "units_kept": [unit for unit in UNITS if signs.get(unit.lower(), unit) == unit], "glossary": glossary,
     }
-    if entry.plural is None:
+    if plural is None:
         if len(forms) > 1:
-            return [Finding(BLOCK, "plural-count", f"{len(forms)} of 1")]
-        return check(entry.text, forms[0] if forms else "", **told)
-    single = numbers_of_forms(language.plural, language.count)
-    return check_plural(entry.text, entry.plural, forms, language.count, single, **told)
+            return (Finding(BLOCK, "plural-count", f"{len(forms)} of 1"),)
+        return tuple(check(text, forms[0] if forms else "", **told))
+    count = plural_count(rows.plural_forms)
+    return tuple(check_plural(text, plural, forms, count, numbers_of_forms(plural_table(rows.plural_forms), count), **told))
 
 
 def check_plural(

@@ -8,6 +8,7 @@ import re
 import tomllib
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
+from functools import lru_cache
 from pathlib import Path
 
 from checklist.errors import ChecklistError
@@ -16,6 +17,8 @@ from checklist.translation.table import quoted
 from checklist.whole_files import WholeFiles
 
 FILE = "glossary.toml"
+# How many terms are remembered as they are looked for: those of some ten languages.
+TERMS = 1024
 # Pairs that a tired translator swaps, and that turn an instruction into its opposite.
 OPPOSITES = (
     ("start", "stop"), ("begin", "stop"), ("raise", "lower"), ("before", "after"), ("left", "right"), ("above", "below"),
@@ -102,10 +105,24 @@ def opposites(text: str, glossary: Sequence[Term]) -> list[tuple[Term, Term]]:
     return found
 
 
+def concerning(text: str, glossary: Sequence[Term]) -> tuple[Term, ...]:
+    """Give the terms that a translation of an English text is held to: those that it uses, and their opposites."""
+    used = {term.en.casefold() for term in hits(text, glossary)}
+    wanted = used | {other for pair in OPPOSITES for one, other in (pair, pair[::-1]) if one in used}
+    return tuple(term for term in glossary if term.en.casefold() in wanted) if wanted else ()
+
+
 def _folded(en: str) -> str:
     return " ".join(tidy(en).casefold().split())
 
 
 def _says(low: str, term: str) -> bool:
+    said, shape = _shape(term)
+    return said in low and bool(shape.search(low))
+
+
+@lru_cache(maxsize=TERMS)
+def _shape(term: str) -> tuple[str, re.Pattern]:
+    said = term.casefold()
     # English inflects little: an ending of up to three letters is the same word.
-    return bool(re.search(rf"\b{re.escape(term.casefold())}(?:s|es|ed|ing)?\b", low))
+    return said, re.compile(rf"\b{re.escape(said)}(?:s|es|ed|ing)?\b")

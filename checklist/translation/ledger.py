@@ -9,6 +9,7 @@ import json
 import os
 import unicodedata
 from collections.abc import Iterable, Sequence
+from functools import lru_cache
 from pathlib import Path
 
 from checklist.errors import ChecklistError
@@ -19,6 +20,8 @@ ACTS = ("written", "checked", "back", "judged", "approved", "withdrawn", "heard"
 HOW = ("person", "machine", "machine+edited")
 # Whoever writes at the very machine before there are accounts; nobody can tell whose second eye that would be.
 UNNAMED = "-"
+# So many spellings of names are remembered folded; far more than ever work on languages at one place.
+PEOPLE = 512
 _ORDER = ("ctx", "src", "tgt", "act", "by", "at", "how", "note")
 
 
@@ -29,6 +32,7 @@ class Ledger:
         self.path = path
         self._rows: list[dict] = []
         self._of: dict[str, list[dict]] = {}
+        self._states: dict[tuple, str] = {}
         for row in rows:
             self._keep(row)
 
@@ -67,6 +71,13 @@ class Ledger:
         """Work out the state of a text: missing, draft, checked or approved."""
         if not forms or not all(form.strip() for form in forms):
             return "missing"
+        # Rows are only ever added, so as long as an id has as many as before they are the same.
+        known = (src_hash(entry), tgt_hash(forms), entry.safety, len(self._of.get(entry.id, ())))
+        if known not in self._states:
+            self._states[known] = self._state(entry, forms)
+        return self._states[known]
+
+    def _state(self, entry: Entry, forms: Sequence[str]) -> str:
         rows, writers = self.of(entry, forms), self.writers(entry, forms)
         state, seen = "draft", _seen(rows)
         for place, row in enumerate(rows):
@@ -188,6 +199,7 @@ class Ledger:
         self._of.setdefault(row["ctx"], []).append(row)
 
 
+@lru_cache(maxsize=PEOPLE)
 def folded(name: str) -> str:
     """Fold a person's name, so that a space or a capital makes no second person."""
     return " ".join(unicodedata.normalize("NFKC", name).casefold().split())

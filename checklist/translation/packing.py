@@ -7,8 +7,7 @@ hash of its bytes, so two people can tell that they mean the same one.
 import hashlib
 import json
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, field, replace
-from functools import cached_property, lru_cache
+from dataclasses import dataclass
 from pathlib import Path
 
 from checklist.errors import ChecklistError
@@ -21,7 +20,7 @@ from checklist.translation.ledger import FILE as LEDGER
 from checklist.translation.ledger import Ledger
 from checklist.translation.lists import MOST_WITHDRAWN, WordList, is_enough
 from checklist.translation.obstacles import Obstacle
-from checklist.translation.source import KEPT, Entry, src_hash, tgt_hash
+from checklist.translation.source import Entry, src_hash, tgt_hash
 from checklist.translation.table import Language, is_pseudo, read_language
 
 # So many texts are named; the rest is a number.
@@ -48,15 +47,6 @@ class Packed:
 
 
 @dataclass(frozen=True)
-class Rules:
-    """What a text is checked by besides its English; two are the same when they say the same."""
-
-    said: str
-    language: Language = field(compare=False)
-    glossary: Sequence[Term] = field(compare=False)
-
-
-@dataclass(frozen=True)
 class Shelf:
     """Everything in the folder of a language, read once."""
 
@@ -65,11 +55,6 @@ class Shelf:
     catalog: Catalog
     ledger: Ledger
     glossary: list[Term]
-
-    @cached_property
-    def rules(self) -> "Rules":
-        """Give what texts are checked by."""
-        return Rules(repr((self.language, self.glossary)), self.language, self.glossary)
 
     @classmethod
     def read(cls, folder: Path, source: Mapping[str, Entry]) -> "Shelf":
@@ -113,8 +98,7 @@ class Shelf:
 
     def findings(self, entry: Entry, forms: Sequence[str] | None = None) -> list[Finding]:
         """Check the text of an id, or other forms for it."""
-        told = self.forms(entry.id) if forms is None else forms
-        return list(_found(replace(entry, values=()), tuple(told), self.rules))
+        return check_entry(entry, self.forms(entry.id) if forms is None else forms, self.language, self.glossary)
 
     def attempts(self, entry: Entry) -> list[dict]:
         """Give what was written for today's English after the text that stands, and did not take its place."""
@@ -128,11 +112,6 @@ class Shelf:
         """Tell whether a text of this id was once good enough for real use."""
         acts = ("approved",) if entry.safety else ("checked", "approved")
         return any(row["act"] in acts for row in self.ledger.history(entry.id))
-
-
-@lru_cache(maxsize=KEPT)
-def _found(entry: Entry, forms: tuple[str, ...], rules: Rules) -> tuple[Finding, ...]:
-    return tuple(check_entry(entry, forms, rules.language, rules.glossary))
 
 
 def build(folder: Path, source: Mapping[str, Entry], lists: Mapping[str, WordList], by: str, at: int) -> Packed:

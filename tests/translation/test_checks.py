@@ -7,7 +7,8 @@ from hypothesis import strategies as st
 from checklist.translation.checks import (
     ASK, BLOCK, asks, blocks, can_be_drawn, check, check_entry, check_plural, unanswered, word_of,
 )
-from checklist.translation.glossary import Term, opposites
+from checklist.translation.glossary import Term, concerning, opposites
+from checklist.translation.quantities import without_fields
 from checklist.translation.source import Entry, read_source
 from checklist.translation.start import new_table
 from checklist.tables import TRANSLATIONS
@@ -131,6 +132,23 @@ def test_whatever_is_typed_a_check_answers_and_right_words_stay_right(dst, src):
 
 def test_a_pair_of_opposites_that_the_english_uses_is_no_fault():
     assert opposites("Start again after the stop", GLOSSARY) == []
+
+
+WORDS = st.lists(st.sampled_from(["start", "Stops", "left", "{n}", "right", "first", "pull", "up", "on"]), min_size=1, max_size=5)
+TERMS = st.lists(st.sampled_from(["start", "Stop", "stop", "left", "right", "first pull", "pull", "push", "up", "down", "on", "off"]))
+
+
+@given(WORDS.map(" ".join), WORDS.map(" ".join), TERMS)
+def test_the_terms_of_a_text_find_in_it_what_the_whole_glossary_finds(src, dst, names):
+    glossary = [Term(name, (name.casefold(),)) for name in names]
+
+    assert check(src, dst, glossary=concerning(without_fields(src), glossary)) == check(src, dst, glossary=glossary)
+
+
+def test_the_terms_of_a_text_are_those_it_uses_and_their_opposites():
+    assert [term.en for term in concerning("Stopped on the left", GLOSSARY)] == ["left", "right"]
+    assert [term.en for term in concerning("It stops", GLOSSARY)] == ["start", "stop"]
+    assert concerning("Nothing of it", GLOSSARY) == ()
 
 
 def test_an_ask_needs_an_answer_in_words():

@@ -50,3 +50,13 @@ def test_an_approved_text_has_been_through_other_hands(tries, safety, checked):
                 assert {folded(row["by"]) for row in others["back"]} - {folded(row["by"]) for row in rows if row["act"] in ("checked", "judged")}
         if rows and rows[-1]["act"] == "withdrawn":
             assert state == "draft"
+
+
+@given(TRIES, st.booleans())
+def test_a_state_that_was_asked_for_before_is_worked_out_anew_after_each_row(tries, safety):
+    entry, asked = ENTRY[safety], Ledger()
+
+    for row in tried(tries, entry, checked=False).rows():
+        asked.add_all([row])
+        for each in ENTRY.values():
+            assert [asked.state(each, forms) for forms in TEXTS] == [Ledger(asked.rows()).state(each, forms) for forms in TEXTS]

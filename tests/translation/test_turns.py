@@ -3,6 +3,7 @@
 import pytest
 
 from checklist.errors import ChecklistError
+from checklist.translation import checks
 from checklist.translation.glossary import Term
 from checklist.translation.turns import approvable, following, turns
 from checklist.translation.workshop import Workshop
@@ -132,15 +133,43 @@ def test_an_approved_text_that_a_changed_table_puts_in_doubt_asks_somebody(folde
     assert {act for act, names in turns(folder, CHECKER).items() if "bed.stop" in names} == {"check"}
 
 
-def test_the_next_of_a_kind_is_looked_for_no_further_and_a_text_is_checked_once(folder, monkeypatch):
+@pytest.fixture
+def looked(monkeypatch):
+    """The English of every text that was held against it, none remembered from before."""
+    found, real = [], checks.check
+    monkeypatch.setattr(checks, "check", lambda src, *told, **how: found.append(src) or real(src, *told, **how))
+    checks._found.cache_clear()
+    return found
+
+
+def test_the_next_of_a_kind_is_looked_for_no_further_and_a_text_is_checked_once(folder, looked):
     for name in SAID:
         write(folder, name)
-    looked = []
-    monkeypatch.setattr("checklist.translation.packing.check_entry", lambda entry, *_: looked.append(entry.id) or [])
-    folder.change_term("pull", Term("pull", ("vut",)), "")
+    looked.clear()
+    checks._found.cache_clear()
 
-    assert following(folder, "check", CHECKER) == "bed.stop" and looked == ["bed.stop"]
+    assert following(folder, "check", CHECKER) == "bed.stop" and looked == ["Do not pull."]
     for _ in range(2):
         turns(folder, CHECKER)
         folder.refresh()
-    assert sorted(looked) == sorted(SAID)
+    assert sorted(looked) == ["At most {most} kPa.", "Cases", "Do not pull.", "Pull {n}.", "{n} pull", "{n} pulls"]
+
+
+def test_after_a_changed_term_or_table_only_what_it_may_change_is_checked_anew(folder, looked):
+    def overview():
+        looked.clear()
+        turns(folder, CHECKER)
+        folder.readiness()
+        return sorted(looked)
+
+    finish(folder)
+    overview()
+    folder.change_term("pull", Term("pull", ("vut",)), "")
+    assert overview() == ["Do not pull.", "Pull {n}.", "{n} pull", "{n} pulls"]
+    folder.change_term("push", Term("push", ("sukum",)), "")
+    # A word that must not stand for another is a reason to look as well.
+    assert overview() == ["Do not pull.", "Pull {n}.", "{n} pull", "{n} pulls"]
+    folder.change_table(LEAD, 9, name="Another", decimal=",")
+    assert overview() == []
+    folder.change_table(LEAD, 9, units={**folder.language.units, "kpa": "kilo"})
+    assert len(overview()) == 6
