@@ -13,7 +13,7 @@ from string import Formatter
 from typing import NamedTuple
 
 from checklist.translation.glossary import Term, concerning, has_term, hits, opposites
-from checklist.translation.quantities import TIMES, UNITS, ascii_digits, numbers, pairs, units, without_fields
+from checklist.translation.quantities import TIMES, UNITS, ascii_digits, numbers, pairs, unit_id, units, without_fields
 from checklist.translation.source import KEPT, Entry
 from checklist.translation.table import Language, numbers_of_forms, plural_count, plural_table
 
@@ -80,7 +80,7 @@ def _found(
     signs = dict(rows.units)
     told = {
         "max_len": max_len, "digits": rows.digits, "script": SCRIPTS.get(rows.script), "order": rows.order,
-        "units_kept": [unit for unit in UNITS if signs.get(unit.lower(), unit) == unit], "glossary": glossary,
+        "units_kept": [unit for unit in UNITS if signs.get(unit_id(unit), unit) == unit], "glossary": glossary,
     }
     if plural is None:
         if len(forms) > 1:

@@ -15,11 +15,18 @@ NEAR = ("bar", "g", "L", "m")
 # Time is said in words in many languages, so its signs may be missing for a good reason.
 TIMES = ("min", "s", "h")
 UNITS = SIGNS + NEAR + TIMES
+# Ids of units that are not their sign in small letters.
+_IDS = {"kgf/cm²": "kgf_cm2"}
 _NUMBER = r"\d+(?:[.,\u066b]\d+)*"
 _NUMBERS = re.compile(_NUMBER)
 _FIELD = re.compile(r"\{[^{}]*\}")
 _VALUE = rf"(?:(?<![\w.,]){_NUMBER}|\{{[a-z][a-z0-9_]*\}})"
 _GAP = r"[ \u00a0\u202f]?"
+
+
+def unit_id(sign: str) -> str:
+    """Name a unit as the table of a language does, by its usual sign."""
+    return _IDS.get(sign, sign.lower())
 
 
 def without_fields(text: str) -> str:

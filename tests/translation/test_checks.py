@@ -11,6 +11,7 @@ from checklist.translation.glossary import Term, concerning, opposites
 from checklist.translation.quantities import without_fields
 from checklist.translation.source import Entry, read_source
 from checklist.translation.start import new_table
+from checklist.translation.table import read_language
 from checklist.tables import TRANSLATIONS
 
 GLOSSARY = (
@@ -195,6 +196,15 @@ def test_a_unit_that_a_language_says_in_a_word_is_not_held_to_its_sign():
 
     assert blocks(check_entry(entry("5 min"), ["dakika 5"], table)) == []
     assert [f.code for f in blocks(check_entry(entry("5 kPa"), ["5"], table))] == ["unit"]
+
+
+def test_every_unit_of_the_table_is_held_to_the_sign_that_the_table_gives():
+    for unit, sign in read_language(TRANSLATIONS / "en").units.items():
+        english = entry(f"At 5 {sign}")
+        usual, other = new_table("sw", {unit: sign}), new_table("sw", {unit: "kizio"})
+
+        assert unit == "bpm" or [one.code for one in check_entry(english, ["Kwa 5 kizio"], usual)] == ["unit"]
+        assert [one.code for one in check_entry(english, ["Kwa 5 kizio"], other)] == []
 
 
 def test_every_finding_of_a_check_has_its_words():
