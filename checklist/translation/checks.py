@@ -48,11 +48,17 @@ FEW_LETTERS = 4
 
 
 class Finding(NamedTuple):
-    """One thing that is or may be wrong with a text."""
+    """One thing that is or may be wrong with a text.
+
+    rows: the rows of the table that may be wrong instead of the text, "unit." before the id of a unit;
+    term: the English of the term that may be.
+    """
 
     level: str
     code: str
     detail: str = ""
+    rows: tuple[str, ...] = ()
+    term: str = ""
 
 
 class Rows(NamedTuple):
@@ -98,14 +104,17 @@ def check_plural(
     Only a form that stands for one number may leave {n} out, or write that number.
     """
     if len(forms) != count:
-        return [Finding(BLOCK, "plural-count", f"{len(forms)} of {count}")]
+        return [Finding(BLOCK, "plural-count", f"{len(forms)} of {count}", ("plural_forms",))]
     found = []
     for place, form in enumerate(forms):
         number = one_value[place]
         english = src if number == 1 else src_plural
         if number is not None and "{n}" not in form and "{n}" in english:
             english = _as_written(english, form, number)
-        found += [Finding(level, f"{code}[{place}]", detail) for level, code, detail in check(english, form, **told)]
+        for one in check(english, form, **told):
+            # By another rule the form might stand for one number, which it may leave out.
+            by_rule = one.code == "placeholder" and number is None and not _fields(english.replace("{n}", ""), form)
+            found.append(one._replace(code=f"{one.code}[{place}]", rows=("plural_forms",) if by_rule else one.rows))
     return found
 
 
@@ -207,7 +216,7 @@ def _fields(src: str, dst: str) -> list[Finding]:
 def _numbers(src: str, dst: str, digits: str, kept: set[str], order: str) -> list[Finding]:
     found = []
     if digits == "latn" and any(sign.isdecimal() and not sign.isascii() for sign in dst):
-        found.append(Finding(BLOCK, "digits", ascii_digits(dst)))
+        found.append(Finding(BLOCK, "digits", ascii_digits(dst), ("digits",)))
     wanted, given = numbers(src), numbers(dst)
     if wanted != given:
         found.append(Finding(BLOCK, "number", _differ(wanted, given)))
@@ -218,7 +227,9 @@ def _numbers(src: str, dst: str, digits: str, kept: set[str], order: str) -> lis
         wanted, other = pairs(src, kept, "nu"), pairs(dst, kept, "nu" if order == "un" else "un")
         given = pairs(dst, kept, order)
         return found if wanted in (given, other) else [*found, Finding(BLOCK, "unit", _differ(wanted, given))]
-    return [*found, Finding(ASK if told <= set(TIMES) else BLOCK, "unit", _differ(wanted, given))]
+    # A sign that is missing with no other in its place may be said in a word, and the table has to name that word then.
+    rows = () if given - wanted else tuple(f"unit.{unit_id(unit)}" for unit in wanted if unit in told)
+    return [*found, Finding(ASK if told <= set(TIMES) else BLOCK, "unit", _differ(wanted, given), rows)]
 
 
 def _sameness(src: str, dst: str, same_ok: bool, script: str | None) -> list[Finding]:
@@ -228,7 +239,7 @@ def _sameness(src: str, dst: str, same_ok: bool, script: str | None) -> list[Fin
         found.append(Finding(ASK, "same-as-source"))
     foreign = sum(script not in unicodedata.name(sign, "") for sign in letters) if script else 0
     if len(letters) >= FEW_LETTERS and foreign * 2 > len(letters):
-        found.append(Finding(ASK, "script", f"{foreign} of {len(letters)}"))
+        found.append(Finding(ASK, "script", f"{foreign} of {len(letters)}", ("script",)))
     return found
 
 
@@ -237,10 +248,10 @@ def _meaning(src: str, dst: str, glossary: Sequence[Term]) -> list[Finding]:
     found, src, dst = [], without_fields(src), without_fields(dst)
     for term in hits(src, glossary):
         if not has_term(dst, term):
-            found.append(Finding(ASK, f"term:{term.en}", ", ".join(term.forms)))
+            found.append(Finding(ASK, f"term:{term.en}", ", ".join(term.forms), term=term.en))
     for term, opposite in opposites(src, glossary):
         if has_term(dst, opposite):
-            found.append(Finding(ASK, f"opposite:{opposite.en}", f"{term.en}: {', '.join(opposite.forms)}"))
+            found.append(Finding(ASK, f"opposite:{opposite.en}", f"{term.en}: {', '.join(opposite.forms)}", term=opposite.en))
     for code, words in (("meaning-word", MEANING), ("number-word", COUNTING)):
         told = list(dict.fromkeys(words.findall(src.casefold())))
         if told:

@@ -74,7 +74,7 @@ class LanguageForm(TableForm):
 
 def table_form(language: Language) -> TableForm:
     """Make the form that holds the table of a language, with a field for the sign of each unit."""
-    units = {**source_units(), **language.units}
+    units = unit_signs(language)
     rules = [DataRequired(), Length(max=LONGEST_SIGN), visible, _is_sign]
     fields = {f"{_UNIT}{unit}": StringField(validators=rules) for unit in units}
     made = type("UnitsForm", (TableForm,), fields)
@@ -86,6 +86,11 @@ def known(language: Language) -> dict[str, str]:
     """Give a table as the fields of its form."""
     told = {name: getattr(language, name) for name in (*_CHANGEABLE, "tag", "plural_forms")}
     return told | {"fallback": " ".join(language.fallback)}
+
+
+def unit_signs(language: Language) -> dict[str, str]:
+    """Give the sign of each unit of a table, and of those that the source has had since it was begun."""
+    return {**source_units(), **language.units}
 
 
 def source_units() -> dict[str, str]:

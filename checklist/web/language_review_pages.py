@@ -1,5 +1,7 @@
 """The second and third eye: check a text, say blind what it means, judge that, approve a list."""
 
+from functools import partial
+
 from flask import Response, redirect, render_template, request, url_for
 
 from checklist.errors import ChecklistError
@@ -11,6 +13,7 @@ from checklist.translation.obstacles import before_approval
 from checklist.translation.source import src_hash, tgt_hash
 from checklist.translation.turns import approvable, following, is_judged, may_back
 from checklist.web import guard
+from checklist.web.language_causes import causes, is_mended_elsewhere
 from checklist.web.language_parts import (
     LONGEST_ANSWER,
     LONGEST_NOTE,
@@ -157,7 +160,8 @@ def _check(folder: Folder, name: str, answers: dict[str, str], *, refused: bool 
         why_not=folder.ledger.refusal(entry, forms, "checked", guard.who()), tgt=tgt_hash(forms), answers=answers,
         refused=refused, samples=samples(folder, entry, forms), longest_answer=LONGEST_ANSWER, longest_note=LONGEST_NOTE,
         writers=sorted({person(row["by"]) for row in folder.ledger.of(entry, forms) if row["act"] == "written"}),
-        before=folder.before(name),
+        before=folder.before(name), causes=partial(causes, folder.language),
+        elsewhere=is_mended_elsewhere(folder.language, [one for one in found if one.rows]),
     )
 
 

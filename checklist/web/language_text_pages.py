@@ -1,6 +1,7 @@
 """One text at a time: read its English, write it, see at once what is wrong with it."""
 
 from dataclasses import dataclass
+from functools import partial
 
 from flask import Response, redirect, render_template, request, url_for
 
@@ -12,6 +13,7 @@ from checklist.translation.glossary import hits
 from checklist.translation.source import Entry, tgt_hash
 from checklist.translation.turns import following, is_judged, may_back
 from checklist.web import guard
+from checklist.web.language_causes import causes, is_mended_elsewhere
 from checklist.web.language_parts import (
     HOW,
     LONGEST_NOTE,
@@ -83,12 +85,12 @@ def page(folder: Folder, name: str, attempt: Attempt | None = None) -> str:
     forms, found = folder.forms(name), folder.findings(name) if folder.forms(name) else []
     count = 1 if entry.plural is None else folder.language.count
     shown = attempt.forms if attempt else forms
-    check = folder.ledger.refusal(entry, forms, "checked", who)
+    check, new = folder.ledger.refusal(entry, forms, "checked", who), folder.unanswered(name)
     return render_template(
         "language_text.html", folder=folder, language=folder.language, entry=entry, name=name, forms=forms,
         boxes=[shown[place] if place < len(shown) else "" for place in range(count)], base=tgt_hash(forms), attempt=attempt,
         state=folder.state(name), before=folder.before(name), blocks=[one for one in found if one.level == BLOCK],
-        asks=[one for one in found if one.level == ASK], terms=hits(entry.text, folder.glossary), how=HOW,
+        new=new, asks=[one for one in found if one.level == ASK and one not in new], terms=hits(entry.text, folder.glossary), how=HOW,
         where=[(one.id, one.pages) for one in folder.lists.values() if entry.file in one.files],
         samples=samples(folder, entry, forms), numbers=numbers_of(folder.language) if count > 1 else [],
         history=[told(row) for row in reversed(folder.history(name))], longest=LONGEST_TEXT, longest_note=LONGEST_NOTE,
@@ -97,6 +99,8 @@ def page(folder: Folder, name: str, attempt: Attempt | None = None) -> str:
         judged=is_judged(folder, name),
         neighbours=_neighbours(folder, name), beside=[told(row) for row in folder.attempts(name)],
         following=_following(folder, name, request.args.get("kept", "")),
+        causes=partial(causes, folder.language),
+        elsewhere=is_mended_elsewhere(folder.language, [*new, *(one for one in found if one.level == BLOCK or one.rows)]),
         in_force=in_force(parts().journal.reader, folder.tag).get(name, []),
     )
 

@@ -21,9 +21,12 @@ WORDS = '''
 "spoken.small" = { text = "Pull {n}.", max = 30, safety = true, note = "Heard", values = [{ n = 1 }, { n = 2 }] }
 "small.note" = { text = "Thank you", max = 30, safety = false, note = "Kind word" }
 '''
-# In no list, so that nothing waits for it.
-MANY = "many.pulls"
-PLURAL = '"many.pulls" = { text = "{n} pull", plural = "{n} pulls", max = 30, safety = true, note = "Count" }\n'
+# In no list, so that nothing waits for them.
+MANY, AIR = "many.pulls", "many.air"
+MORE = '''
+"many.pulls" = { text = "{n} pull", plural = "{n} pulls", max = 30, safety = true, note = "Count" }
+"many.air" = { text = "Up to 80 kPa", max = 30, safety = false, note = "Limit" }
+'''
 SAID = {STOP: "Usivute baada ya mivuto 3.", PULL: "Vuta {n}.", NOTE: "Asante"}
 # The least that a browser's recording begins with: container, kind, coding.
 WEBM = b"\x1a\x45\xdf\xa3\x9fB\x82\x84webm" + b"\0" * 40 + b"\x86\x86A_OPUS" + b"\1" * 200
@@ -35,7 +38,7 @@ def settings(tmp_path, settings):
     folder = tmp_path / "translations"
     shutil.copytree(TRANSLATIONS / "en", folder / "en")
     (folder / "en" / "words" / "small.toml").write_text(WORDS, encoding="utf-8")
-    (folder / "en" / "words" / "many.toml").write_text(PLURAL, encoding="utf-8")
+    (folder / "en" / "words" / "many.toml").write_text(MORE, encoding="utf-8")
     (folder / "lists.toml").write_text(LIST, encoding="utf-8")
     return replace(settings, translations=folder)
 

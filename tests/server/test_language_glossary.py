@@ -53,6 +53,19 @@ def test_a_term_is_added_asks_of_sentences_and_is_written_down(asha, ben, swahil
     assert "sukuma / sukum wa" in ben.get(LIST).text
 
 
+def test_a_text_that_a_term_keeps_out_leads_to_that_term(asha, ben, swahili):
+    write(asha, STOP, SAID[STOP])
+    check(ben, STOP)
+    assert "this word of the trade" not in asha.get(text_page(STOP)).text
+
+    save(asha, "pull", "sukuma")
+
+    page = asha.get(text_page(STOP)).text
+    assert "New since it was checked." in page and "mend it there" in page
+    assert f'By this word of the trade: <a href="{TERM}?en=pull"><bdi lang="en">pull</bdi></a>' in page
+    assert f'<a href="{TERM}?en=pull">' in ben.get(f"{text_page(STOP)}/check").text
+
+
 def test_what_keeps_a_list_from_approval_is_said_in_words_with_a_way_to_each_sentence(asha, ben, chidi, swahili):
     make_whole(asha, ben, chidi)
     asha.post(f"{text_page(STOP)}/withdraw", page=text_page(STOP), note="Read it again")

@@ -7,7 +7,7 @@ import pytest
 
 from checklist.translation import table_review
 from tests.server.language_desk import (
-    HOME, MANY, TAG, approve_table, asha, ben, chidi, in_force, make_whole, room, settings, swahili, text_page, write,
+    AIR, HOME, MANY, NOTE, SAID, TAG, approve_table, asha, ben, check, chidi, in_force, make_whole, room, settings, swahili, text_page, write,
 )
 from tests.server.people import an_account, quick_hashes, trail_of
 
@@ -127,7 +127,53 @@ def test_findings_follow_the_table(asha, swahili):
 
     save(asha, script="Deva")
 
-    assert "Most letters are of another script." in asha.get(text_page("small.note")).text
+    page = asha.get(text_page("small.note")).text
+    assert "Most letters are of another script." in page and "mend it there" in page
+
+
+def test_a_text_that_a_row_of_the_table_shuts_out_leads_to_that_row(asha, ben, swahili):
+    save(asha, **{"unit.kpa": "kilopaskali"})
+    write(asha, AIR, "Hadi kilopaskali 80")
+    check(ben, AIR)
+    assert "this row of its table" not in asha.get(text_page(AIR)).text
+
+    save(asha, **{"unit.kpa": "kPa"})
+
+    link = f'By this row of its table: <a href="{PAGE}#unit.kpa">Signs of the units: <bdi lang="en">kPa</bdi></a>'
+    for page in (text_page(AIR), f"{text_page(AIR)}/check"):
+        shown = ben.get(page).text
+        assert "A unit differs" in shown and link in shown and "If a row or a term named here is wrong, mend it there" in shown
+    assert re.search(r'<input[^>]*id="unit.kpa"', ben.get(PAGE).text)
+    save(asha, **{"unit.kpa": "kilopaskali"})
+    assert "this row of its table" not in asha.get(text_page(AIR)).text
+
+
+def test_a_text_that_is_wrong_by_itself_leads_to_no_table(asha, swahili):
+    write(asha, AIR, "Hadi mmHg 80")
+
+    page = asha.get(text_page(AIR)).text
+    assert "A unit differs" in page and "this row of its table" not in page and "named here is wrong" not in page
+
+
+def test_a_question_that_the_table_raises_says_that_it_is_new_and_leads_to_the_row(asha, ben, swahili):
+    write(asha, NOTE, SAID[NOTE])
+    check(ben, NOTE)
+    assert "New since it was checked." not in ben.get(text_page(NOTE)).text
+
+    save(asha, script="Deva")
+
+    link = f'<a href="{PAGE}#script">Script: <bdi lang="en">Deva</bdi></a>'
+    page = ben.get(text_page(NOTE)).text
+    assert "New since it was checked." in page and link in page and "mend it there" in page
+    page = ben.get(f"{text_page(NOTE)}/check").text
+    assert link in page and "mend it there" in page and re.search(r'<input[^>]*id="script"', ben.get(PAGE).text)
+
+
+def test_a_row_that_stays_is_named_without_a_way_to_change_it(asha, swahili):
+    asha.post(text_page(MANY), form0="Vuta moja {n}", form1="Mivuto", how="person", base=swahili.tgt(MANY))
+
+    page = asha.get(text_page(MANY)).text
+    assert "By this row of its table: Plural rule: " in page and "digits and plural rule stay" in page and "mend it there" not in page
 
 
 def test_plural_forms_are_shown_by_their_numbers(asha, swahili):

@@ -1,5 +1,7 @@
 """Every fault of a translation is caught, at its level."""
 
+from dataclasses import replace
+
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
@@ -196,6 +198,37 @@ def test_a_unit_that_a_language_says_in_a_word_is_not_held_to_its_sign():
 
     assert blocks(check_entry(entry("5 min"), ["dakika 5"], table)) == []
     assert [f.code for f in blocks(check_entry(entry("5 kPa"), ["5"], table))] == ["unit"]
+
+
+@pytest.mark.parametrize(
+    ("fault", "src", "dst", "rows"),
+    [
+        ("a sign said in a word", "At 5 kPa", "Kwa kizio 5", ("unit.kpa",)),
+        ("two signs said in words", "At 5 kPa (38 mmHg)", "Kwa kizio 5 (milimita 38)", ("unit.mmhg", "unit.kpa")),
+        ("a time said in a word", "At 5 min", "Kwa dakika 5", ("unit.min",)),
+        ("a sign for another", "At 5 kPa", "Kwa mmHg 5", ()),
+        ("a sign too many", "At 5", "Kwa kPa 5", ()),
+        ("signs swapped", "{a} kPa ({b} mmHg)", "{a} mmHg ({b} kPa)", ()),
+        ("other digits", "At 140", "Kwa ١٤٠", ("digits",)),
+        ("other letters", "Stop now", "अब रोक्नुहोस्", ("script",)),
+    ],
+)
+def test_a_finding_names_the_rows_of_the_table_that_may_be_wrong_instead(fault, src, dst, rows):
+    found = check_entry(entry(src), [dst], replace(new_table("sw", {"min": "min"}), units={}))
+
+    assert tuple(row for one in found for row in one.rows) == rows
+
+
+def test_a_form_without_its_number_may_be_right_by_another_plural_rule():
+    def rows(form):
+        found = check_entry(entry("{n} pull in {m}", "{n} pulls in {m}"), ["{n} vuta {m}", form], new_table("en", {}))
+        return [one.rows for one in found if one.code == "placeholder[1]"]
+
+    assert rows("vuta {m}") == [("plural_forms",)] and rows("vuta {n}") == rows("vuta") == [()]
+
+
+def test_a_finding_names_the_term_that_may_be_wrong_instead():
+    assert [one.term for one in check("Start now", "Simama sasa", glossary=GLOSSARY) if one.term] == ["start", "stop"]
 
 
 def test_every_unit_of_the_table_is_held_to_the_sign_that_the_table_gives():

@@ -153,7 +153,7 @@ def test_a_line_that_a_new_term_puts_in_doubt_is_named_as_well(folder):
     made, pack = packed(folder)
 
     assert pack["withdrawn"] == ["desk.title"] and made.left_out == ()
-    assert made.marked == (Lacks("desk", {"desk.title": [question(Finding(ASK, "term:cases", "matukio"))]}),)
+    assert made.marked == (Lacks("desk", {"desk.title": [question(Finding(ASK, "term:cases", "matukio", term="cases"))]}),)
 
 
 def test_a_line_whose_english_changed_is_withdrawn_and_its_old_words_are_gone(folder, workshop):
