@@ -10,6 +10,9 @@ import { base64url, nameOfKey, randomHex } from "./bytes.js";
 const ALGORITHM = { name: "ECDSA", namedCurve: "P-256" };
 // A mirror that was behind, or that this browser never has, leaves the primary's last number certain.
 const HARMLESS = new Set(["caught_up", "mirror_absent"]);
+const ROW = "writing";
+// Releases of before keep a bare name here, and must find it when the station steps back to one.
+const ROW_BEFORE = "log";
 
 /**
  * Open the device: {id, key, sign, next, doubt, log}.
@@ -20,20 +23,32 @@ const HARMLESS = new Set(["caught_up", "mirror_absent"]);
 export async function openDevice({ journal, seal, stamp }) {
   const memory = await remember(journal);
   const { identity } = memory;
-  let { log, at } = memory;
+  let { log, at, alone } = memory;
   let recoveries = journal.recoveries();
+  const isAlone = journal.notes.some(isMirrorShut);
 
   if (log === undefined) begin("first");
   else if (journal.last(log) === 0 || journal.notes.some(isDoubtful)) begin("start");
+  else if (alone && !isAlone) journal.writeMeta(ROW, row());
 
   function begin(why) {
     const previous = log;
     log = randomHex(16);
     const facts = { device: identity.id, ...(previous && { previous }), why };
-    const now = stamp();
-    at = Math.max(now.at, at + 1);
-    const line = seal({ log, seq: 1, case: "", kind: "log_opened", ...now, ago: 0, protocol: "", facts });
-    journal.append(line, log, 1, { key: "log", value: { log, at } });
+    const line = seal({ log, seq: 1, case: "", kind: "log_opened", ...stamp(), ago: 0, protocol: "", facts });
+    journal.append(line, log, 1, { key: ROW, value: row() });
+  }
+
+  /** Name the log that is written now; said later than what was said before, whatever the clock says. */
+  function row() {
+    at = Math.max(stamp().at, at + 1);
+    alone = isAlone;
+    return { log, at, alone };
+  }
+
+  /** A mirror that stays shut is one doubt, not one at every start. */
+  function isDoubtful(note) {
+    return !HARMLESS.has(note.code) && !(alone && isMirrorShut(note));
   }
 
   /**
@@ -80,14 +95,14 @@ export function holdWriter(onRole) {
   });
 }
 
-function isDoubtful({ code }) {
-  return !HARMLESS.has(code);
+function isMirrorShut({ code, store }) {
+  return code === "store_shut" && store === "mirror";
 }
 
 async function remember(journal) {
   try {
     const identity = await journal.readMeta("device") ?? await keepIdentity(journal, await makeIdentity());
-    return { identity, ...nameOf(await journal.readMeta("log")) };
+    return { identity, ...nameOf(await journal.readMeta(ROW) ?? await journal.readMeta(ROW_BEFORE)) };
   } catch (error) {
     if (error.code !== "journal_refused") throw error;
     // The store is shut today; a key kept now would overwrite the true one later.
@@ -95,9 +110,9 @@ async function remember(journal) {
   }
 }
 
-/** The log that was written last, and when it was begun; a tablet of before kept the bare name. */
+/** The log that was written last, when it was named, and whether the mirror was shut then. */
 function nameOf(kept) {
-  return typeof kept === "string" ? { log: kept, at: 0 } : { log: kept?.log, at: kept?.at ?? 0 };
+  return { at: 0, alone: false, ...(typeof kept === "string" ? { log: kept } : kept) };
 }
 
 async function makeIdentity() {

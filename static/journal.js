@@ -218,6 +218,7 @@ export async function openJournal({ onState = () => {}, writer = true } = {}) {
     epoch: pair.epoch,
     /** Read and write lines that came down from a station. */
     readInbox: (log, after = 0, limit = PAGE) => readLines(INBOX, log, after, limit),
+    countInbox: (log, last) => ask(INBOX, (store) => store.count(IDBKeyRange.bound([log, 1], [log, last]))),
     appendInbox: (line, log, seq) => put({ store: INBOX, row: { log, seq, line } }),
   };
 }

@@ -1,27 +1,40 @@
 /**
  * Make the two stores of a journal hold the same, and say what each lacked.
  *
- * Events are united. Of what the tablet knows of itself, and of what came down from a
- * station, the later stands. A store that takes nothing is named by the error.
+ * Events are united; of what a station said the further end stands, of what the tablet
+ * knows of itself the later row. An error names the database that it came from.
  */
 
-import { CURSORS, EVENTS, INBOX, META, read, write } from "./store.js";
-import { merge, tips } from "./merge.js";
+import { CURSORS, INBOX, META, read, write } from "./store.js";
+import { merge } from "./merge.js";
+
+const PAGE = 500;
 
 /**
  * Mend two stores, [{database, isNew}]: [{code, store, count}] with the codes store_emptied,
  * caught_up and restored. names: what the notes call them. `thorough` counts every log.
  *
- * Raises what reading or writing raises; `target` of the error is the database that took nothing.
+ * Raises what reading or writing raises, with `database`, once all that can be filled is filled.
  */
 export async function mend(stores, names, { thorough = false } = {}) {
-  await copyMeta(stores);
-  await copyInbox(stores);
-  return mendEvents(stores, names, { thorough });
+  const filling = fillBoth();
+  // What was tapped before all else: a row that cannot be read must not keep it from either store.
+  const found = await unite(stores, names, { thorough, put: filling.put });
+  await copyMeta(stores, filling.put);
+  await copyInbox(stores, filling.put);
+  filling.end();
+  return found;
 }
 
 /** Mend the events alone, while other rows may still be written. */
 export async function mendEvents(stores, names, { thorough = false } = {}) {
+  const filling = fillBoth();
+  const found = await unite(stores, names, { thorough, put: filling.put });
+  filling.end();
+  return found;
+}
+
+async function unite(stores, names, { thorough, put }) {
   const results = await merge(stores[0].database, stores[1].database, { thorough, put });
   return results.flatMap(({ lacked, tail }, index) => {
     if (lacked === 0) return [];
@@ -32,47 +45,75 @@ export async function mendEvents(stores, names, { thorough = false } = {}) {
   });
 }
 
-/** Tell which of two stores a mending failed for: it took nothing, or it does not answer; -1 for neither. */
-export async function guilty(stores, { target }) {
-  const answers = await Promise.allSettled(stores.map(({ database }) => tips(database)));
-  return stores.findIndex(({ database }, index) => database === target || answers[index].status === "rejected");
-}
-
-async function put(target, puts) {
-  try {
-    await write(target, puts);
-  } catch (error) {
-    throw Object.assign(error, { target });
+/** Fill two stores: put(database, puts) skips one that took nothing before, so that the other is filled all the same; end() raises that. */
+function fillBoth() {
+  const failed = new Map();
+  async function put(target, puts) {
+    if (failed.has(target) || puts.length === 0) return;
+    try {
+      await write(target, puts);
+    } catch (error) {
+      failed.set(target, error);
+    }
   }
+  function end() {
+    for (const error of failed.values()) throw error;
+  }
+  return { put, end };
 }
 
-async function copyMeta(stores) {
-  const rows = await Promise.all(stores.map(({ database }) => read(database, META, (store) => store.getAll())));
+async function copyMeta(stores, put) {
+  const rows = await allOf(stores, META);
   for (const index of [0, 1]) {
     const held = new Map(rows[index].map((row) => [row.key, row]));
     const missing = rows[1 - index].filter((row) => !held.has(row.key) || isLater(row.value, held.get(row.key).value));
-    if (missing.length > 0) await put(stores[index].database, missing.map((row) => ({ store: META, row })));
+    await put(stores[index].database, missing.map((row) => ({ store: META, row })));
   }
 }
 
-/** Copy what a station said, whole, under the cursor that speaks of it. */
-async function copyInbox(stores) {
-  const rows = await Promise.all(stores.map(({ database }) => read(database, CURSORS, (store) => store.getAll())));
-  const held = rows.map((mine) => new Map(mine.map((row) => [row.station, row])));
+/** Unite what each station said; the cursor that speaks of the lines is written after them. */
+async function copyInbox(stores, put) {
+  const rows = await allOf(stores, CURSORS);
   for (const station of new Set(rows.flat().map((row) => row.station))) {
-    const [first, second] = held.map((mine) => mine.get(station));
-    if (JSON.stringify(first) === JSON.stringify(second)) continue;
-    const from = !first || isLater(second, first) ? 1 : 0;
-    const cursor = held[from].get(station);
-    const lines = await linesOf(stores[from].database, cursor);
-    await put(stores[1 - from].database, [...lines.map((row) => ({ store: INBOX, row })), { store: CURSORS, row: cursor }]);
+    const both = rows.map((mine) => mine.find((row) => row.station === station));
+    if (JSON.stringify(both[0]) === JSON.stringify(both[1])) continue;
+    const cursor = united(both);
+    for (const index of [0, 1]) await copyLines(stores[index].database, stores[1 - index].database, ends(both[index]), ends(cursor), put);
+    for (const { database } of stores) await put(database, [{ store: CURSORS, row: cursor }]);
   }
 }
 
-async function linesOf(database, { outbox, outboxes }) {
-  const ends = { ...outbox && { [outbox.log]: outbox }, ...outboxes };
-  const ranges = Object.entries(ends).map(([log, { seq }]) => IDBKeyRange.bound([log, 1], [log, seq]));
-  return (await Promise.all(ranges.map((range) => read(database, INBOX, (store) => store.getAll(range))))).flat();
+/** The later of two cursors, with the further end of each log: no clock may take back what was heard. */
+function united([first, second]) {
+  const [late, early] = !first || isLater(second, first) ? [second, first] : [first, second];
+  const cursor = { ...late, outboxes: { ...late.outboxes } };
+  for (const [log, end] of Object.entries(early?.outboxes ?? {})) {
+    if ((cursor.outboxes[log]?.seq ?? 0) >= end.seq) continue;
+    cursor.outboxes[log] = end;
+    if (cursor.outbox?.log === log) cursor.outbox = { log, seq: end.seq, hash: end.hash };
+  }
+  return cursor;
+}
+
+/** The end of each log that a cursor speaks of: log -> {seq, hash}; the station's own may be named by itself. */
+function ends({ outbox, outboxes } = {}) {
+  return { ...outbox && { [outbox.log]: outbox }, ...outboxes };
+}
+
+/** Copy the lines of each log whose end stands in one store to the other, a page at a time. */
+async function copyLines(source, target, mine, wanted, put) {
+  for (const [log, { seq, hash }] of Object.entries(mine)) {
+    if (wanted[log]?.seq !== seq || wanted[log].hash !== hash) continue;
+    for (let from = 0; from < seq; from += PAGE) {
+      const range = IDBKeyRange.bound([log, from + 1], [log, Math.min(from + PAGE, seq)]);
+      const lines = await read(source, INBOX, (store) => store.getAll(range));
+      await put(target, lines.map((row) => ({ store: INBOX, row })));
+    }
+  }
+}
+
+function allOf(stores, name) {
+  return Promise.all(stores.map(({ database }) => read(database, name, (store) => store.getAll())));
 }
 
 /** Compare two values by when they were written; one that does not say so is the older one. */

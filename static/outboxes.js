@@ -49,7 +49,7 @@ function named({ outbox, outboxes }) {
 
 async function receive(line, [log, last, end], heads) {
   const isOwn = heads.outbox?.[0] === log;
-  const held = line.cursor.outboxes[log] ?? (isOwn && line.cursor.outbox?.log === log ? line.cursor.outbox : null);
+  const held = await whole(line, log, line.cursor.outboxes[log] ?? (isOwn && line.cursor.outbox?.log === log ? line.cursor.outbox : null));
   if (held && held.seq === last && held.hash === end) return 0;
   const device = await signer(log, last, end, heads, isOwn);
   if (held?.device && device && held.device !== device) throw new ChecklistError("log_foreign", { log });
@@ -64,6 +64,11 @@ async function receive(line, [log, last, end], heads) {
     ...isOwn && { outbox: { log, seq: last, hash: end } },
   });
   return found.lines.length;
+}
+
+/** Give what is said to be held of a log, or null when a line of it is missing: then all of it is fetched again. */
+async function whole({ journal }, log, held) {
+  return held && await journal.countInbox(log, held.seq) === held.seq ? held : null;
 }
 
 /** Read from a place on to the end that was named: {lines, after}, or null when the chain leads elsewhere. */

@@ -5,7 +5,7 @@
  * at most. Whichever of the two can still be opened carries the journal alone.
  */
 
-import { guilty, mend, mendEvents } from "./mend.js";
+import { mend, mendEvents } from "./mend.js";
 import { tips } from "./merge.js";
 import { open, rotate, within, write } from "./store.js";
 
@@ -13,7 +13,7 @@ const NAMES = ["primary", "mirror"];
 const STRIKES = 4;
 const REJOIN_MS = 5000;
 const LONGEST_REJOIN_MS = 60_000;
-// After this long the start is over; in no run is a hole that its quick look cannot see left unmended.
+// After this long the start is over, and there is time to look for a hole that the last numbers do not show.
 const COUNT_MS = 30_000;
 
 /**
@@ -27,7 +27,7 @@ const COUNT_MS = 30_000;
  */
 export async function openPair({ writer = true } = {}) {
   const notes = [];
-  const factories = [indexedDB, await mirrorFactory(notes)];
+  const factories = [async () => indexedDB, mirrorFactory(notes)];
   const strikes = [0, 0];
   let stores = [];
   let epoch = 0;
@@ -72,8 +72,9 @@ export async function openPair({ writer = true } = {}) {
 
   /** Leave out a store that took nothing after every fresh start, unless the other fails as well. */
   function leaveOutTired(opened) {
-    const index = strikes.findIndex((count, at) => count >= STRIKES && strikes[1 - at] === 0);
-    if (index >= 0 && areBoth(opened)) leaveOut(opened, index, new DOMException("takes nothing", "InvalidStateError"));
+    const index = strikes[0] > strikes[1] ? 0 : 1;
+    const isTired = strikes[index] >= STRIKES && strikes[index] > strikes[1 - index];
+    if (isTired && areBoth(opened)) leaveOut(opened, index, new DOMException("takes nothing", "InvalidStateError"));
   }
 
   function leaveOut(opened, index, error) {
@@ -88,9 +89,8 @@ export async function openPair({ writer = true } = {}) {
       notes.push(...await mend(opened, NAMES, { thorough: wasShut }));
       wasShut = false;
     } catch (error) {
-      const index = await guilty(opened, error);
-      if (index < 0) throw error;
-      leaveOut(opened, index, error);
+      // Whatever failed, one store alone takes what is tapped; the other is mended when it comes back.
+      leaveOut(opened, opened[0].database === error.database ? 0 : 1, error);
     }
   }
 
@@ -138,8 +138,9 @@ export async function openPair({ writer = true } = {}) {
     });
   }
 
-  async function openOne(factory, name) {
+  async function openOne(findFactory, name) {
     try {
+      const factory = await findFactory();
       if (writer) await rotate(factory);
       const store = await open(factory);
       store.database.onversionchange = () => store.database.close();
@@ -185,6 +186,14 @@ export async function openPair({ writer = true } = {}) {
     throw failure;
   }
 
+  /** While both are opened anew there is nothing to read, and what was kept must not seem gone. */
+  async function readPatiently(ask) {
+    const before = stores;
+    const read = () => (stores.length === 0 ? turn.then(() => readFirst(ask)) : readFirst(ask));
+    // A question of several steps may have begun before and not come to its end.
+    return read().catch((error) => { if (stores === before) throw error; return read(); });
+  }
+
   async function begin() {
     try {
       await reopen();
@@ -208,7 +217,7 @@ export async function openPair({ writer = true } = {}) {
     notes,
     ends,
     write: (puts) => inTurn(() => writeBoth(puts)),
-    read: readFirst,
+    read: readPatiently,
     reopen: () => inTurn(reopen),
     check: () => inTurn(check),
     isWhole,
@@ -216,12 +225,16 @@ export async function openPair({ writer = true } = {}) {
   };
 }
 
-async function mirrorFactory(notes) {
-  try {
-    const bucket = await within(navigator.storageBuckets.open("mirror", { persisted: true }));
-    return bucket.indexedDB;
-  } catch (error) {
-    notes.push({ code: "mirror_absent", store: "mirror", count: 0, why: error.name });
+/** Give what opens the bucket of the mirror; a browser without buckets has none. */
+function mirrorFactory(notes) {
+  if (!navigator.storageBuckets) {
+    notes.push({ code: "mirror_absent", store: "mirror", count: 0, why: "NotSupportedError" });
     return undefined;
   }
+  let bucket;
+  return async () => {
+    // Held for good: once it is collected the databases that were opened in it fall silent.
+    bucket ??= await within(navigator.storageBuckets.open("mirror", { persisted: true }));
+    return bucket.indexedDB;
+  };
 }

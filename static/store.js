@@ -53,7 +53,7 @@ export async function rotate(factory) {
 
 /** Put rows, [{store, row}], in one transaction; resolves when it is on the disk. */
 export function write(database, puts) {
-  return within(new Promise((resolve, reject) => {
+  return named(database, () => new Promise((resolve, reject) => {
     const names = [...new Set(puts.map(({ store }) => store))];
     const transaction = database.transaction(names, "readwrite", { durability: "strict" });
     transaction.oncomplete = () => resolve();
@@ -65,12 +65,12 @@ export function write(database, puts) {
 
 /** Ask one question of one store: `ask` takes the object store and gives a request. */
 export function read(database, store, ask) {
-  return within(settled(ask(database.transaction(store).objectStore(store))));
+  return named(database, () => settled(ask(database.transaction(store).objectStore(store))));
 }
 
 /** Read keys with a cursor that `step` moves; `step` gives false to stop. */
 export function walk(database, store, begin, step) {
-  return within(new Promise((resolve, reject) => {
+  return named(database, () => new Promise((resolve, reject) => {
     const walking = begin(database.transaction(store).objectStore(store));
     walking.onerror = () => reject(walking.error);
     walking.onsuccess = () => {
@@ -78,6 +78,15 @@ export function walk(database, store, begin, step) {
       if (cursor === null || step(cursor) === false) resolve();
     };
   }));
+}
+
+/** Do something with one database, for a limited time; an error tells with which, as `database`. */
+async function named(database, act) {
+  try {
+    return await within(act());
+  } catch (error) {
+    throw Object.assign(error, { database });
+  }
 }
 
 /** Refuse to wait longer than the limit for a promise. */

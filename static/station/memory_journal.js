@@ -42,6 +42,7 @@ export function openMemoryJournal() {
     readCursor: async () => undefined,
     writeCursor: async () => {},
     readInbox: async () => [],
+    countInbox: async () => 0,
     appendInbox: async () => {},
   };
 }

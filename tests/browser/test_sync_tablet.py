@@ -186,6 +186,29 @@ def test_the_station_s_settings_come_down_once(post, context):
     assert posts == ["Hillside", "Riverside"]
 
 
+def test_a_line_of_the_station_that_went_missing_is_fetched_again(post, context):
+    page = visit(context, post.url)
+    for name in ("Hillside", "Riverside"):
+        set_post(post, name)
+        page.evaluate(EXCHANGE)
+    page.evaluate("""async () => {
+      const database = await new Promise((resolve) => {
+        const opening = indexedDB.open("journal", 1);
+        opening.onsuccess = () => resolve(opening.result);
+      });
+      const dropping = database.transaction("inbox", "readwrite");
+      const rows = dropping.objectStore("inbox");
+      rows.getAllKeys().onsuccess = ({ target }) => rows.delete(target.result[0]);
+      await new Promise((resolve) => { dropping.oncomplete = resolve; });
+      database.close();
+    }""")
+
+    assert page.evaluate(EXCHANGE)["received"] == 2
+
+    posts = [parse(line)["facts"]["post"] for line in page.evaluate("tablet.readStation()")]
+    assert posts == ["Hillside", "Riverside"]
+
+
 def test_settings_changed_on_the_way_are_refused(post, context):
     page = visit(context, post.url)
     set_post(post, "Hillside")
