@@ -59,14 +59,15 @@ function question(view, item, steps, step) {
 function answers(view, lane, step, told) {
   const { words, stamp } = view;
   const row = STEPS[lane][step];
+  const { decimals = 0 } = row;
   const unsure = key({
     name: `${step}-unsure`, sign: "unsure", stamp, label: words.text(row.unit ? "after.not_measured" : "app.not_sure"),
     onTap: (moment) => told(tellings(step, "unsure"), moment),
   });
   if (row.unit) {
     return el("div", { class: "measured" }, keypad({
-      words, stamp, name: `${lane} ${step}`, decimals: row.decimals ?? 0, unit: amount(words, "", row.unit).trim(), most: row.digits, okLabel: words.text("keypad.ok"),
-      onDone: (text, moment) => number(text, row, (value) => { letGo(); told([{ what: step, value }], moment); }),
+      words, stamp, name: `${lane} ${step}`, decimals, unit: amount(words, "", row.unit).trim(), most: row.digits, low: row.low / 10 ** decimals, high: row.high / 10 ** decimals, okLabel: words.text("keypad.ok"),
+      onDone: (text, moment) => { letGo(); told([{ what: step, value: Math.round(Number(text) * 10 ** decimals) }], moment); },
     }), el("div", { class: "answers" }, unsure));
   }
   const answer = (id, moment) => told(tellings(step, id), moment);
@@ -74,11 +75,6 @@ function answers(view, lane, step, told) {
   return el("div", { class: `answers ${row.answers.length === 2 ? "three" : "two"}` }, row.answers.map((id) => key({
     name: `${step}-${id}`, label: words.text(wordsId(lane, step, id)), stamp, onTap: (moment) => answer(id, moment),
   })), unsure);
-}
-
-function number(text, { decimals = 0, low, high }, onGood) {
-  const value = Math.round(Number(text) * 10 ** decimals);
-  if (value >= low && value <= high) onGood(value);
 }
 
 /** Keep what was told and go on; a red flag that is new opens the transfer at once. */

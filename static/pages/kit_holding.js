@@ -11,7 +11,7 @@ import { key } from "../ui/key.js";
 import { keypad } from "../ui/keypad.js";
 
 const MOST_DIGITS = 4;
-const MOST_THOUSANDTHS = 900000;
+const MOST = 900;
 
 // What was read so far; the page may be drawn anew at any time.
 let reading = null;
@@ -32,12 +32,10 @@ function reads(view, row) {
   const { unit, first } = reading;
   const symbol = words.quantity("", unit).trim();
   const ask = (id, onRead) => [el("p", { class: "lead" }, words.text(id)), keypad({
-    words, stamp, name: id, unit: symbol, decimals: shownDecimals(unit), most: MOST_DIGITS, okLabel: words.text("keypad.ok"),
+    words, stamp, name: id, unit: symbol, decimals: shownDecimals(unit), most: MOST_DIGITS, high: MOST, okLabel: words.text("keypad.ok"),
     onDone: (text, moment) => {
-      const read = thousandths(text);
-      if (read > MOST_THOUSANDTHS) return;
       letGo();
-      onRead(read, moment ?? stamp());
+      onRead(thousandths(text), moment ?? stamp());
     },
   })];
   const leave = key({ name: "read-leave", label: words.text("app.cancel"), onTap: () => { reading = null; letGo(); redraw(); } });

@@ -18,8 +18,8 @@ export function heartSheet(view) {
   return el("section", { class: "sheet heart" },
     el("h1", { class: "lead" }, words.text("pull.heart_ask")),
     keypad({
-      words, stamp, name: "heart", unit: words.quantity("", "bpm").trim(), most: 3, okLabel: words.text("keypad.ok"),
-      onDone: (text, moment) => Number(text) >= 20 && Number(text) <= 300 && tell({ heard: "yes", bpm: Number(text) }, moment),
+      words, stamp, name: "heart", unit: words.quantity("", "bpm").trim(), most: 3, low: 20, high: 300, okLabel: words.text("keypad.ok"),
+      onDone: (text, moment) => tell({ heard: "yes", bpm: Number(text) }, moment),
     }),
     el("div", { class: "answers three" },
       key({ name: "heart-none", label: words.text("pull.not_heard"), sign: "no", stamp, onTap: (moment) => tell({ heard: "no" }, moment) }),

@@ -2,8 +2,9 @@
  * Say what the gauge shows: one tap for the usual readings, a keypad for any other.
  */
 
-import { pascals, shownDecimals } from "../core/units.js";
+import { formatReading, pascals, shownDecimals } from "../core/units.js";
 import { el, value } from "../ui/dom.js";
+import { floorShown } from "../ui/gauge.js";
 import { half, letGo } from "../ui/half.js";
 import { key } from "../ui/key.js";
 import { keypad } from "../ui/keypad.js";
@@ -17,7 +18,8 @@ const ROUND = {
   bar: [600, 700, 800],
   inhg: [18000, 20000, 22000, 23600],
 };
-const LARGEST = 900000;
+// More than the air can press with anywhere.
+const MOST_PA = 110000;
 
 /** Make the keys for one stage of suction. */
 export function suctionAnswers(view, step) {
@@ -42,10 +44,7 @@ export function suctionAnswers(view, step) {
     asked.other = true;
     const pad = keypad({
       words, stamp, name: `reading ${step.id}`, unit: words.quantity("", unit).trim(), decimals: shownDecimals(unit), most: 4, okLabel: words.text("keypad.ok"),
-      onDone: (text, moment) => {
-        const reading = Math.round(Number(text) * 1000);
-        if (reading <= LARGEST && pascals(unit, reading) <= 110000) set(reading, moment);
-      },
+      high: formatReading(unit, floorShown(unit, MOST_PA)), onDone: (text, moment) => set(Math.round(Number(text) * 1000), moment),
     });
     box.replaceChildren(el("p", {}, words.text("cup.gauge_shows")), pad);
   }

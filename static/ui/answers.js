@@ -67,8 +67,8 @@ function beds(view, answer) {
 function beatsPad(view, answer) {
   const { words, stamp } = view;
   return keypad({
-    words, stamp, name: "beats", unit: words.text("before.beats"), most: 3, okLabel: words.text("keypad.ok"),
-    onDone: (text, moment) => inRange(text, 20, 300) && answer("value", moment, Number(text)),
+    words, stamp, name: "beats", unit: words.text("before.beats"), most: 3, low: 20, high: 300, okLabel: words.text("keypad.ok"),
+    onDone: (text, moment) => answer("value", moment, Number(text)),
   });
 }
 
@@ -76,9 +76,8 @@ function weeksPad(view, answer) {
   const { words, stamp } = view;
   const told = half("gestation", { weeks: null });
   const pad = keypad({
-    words, stamp, name: "weeks", unit: words.text("before.weeks"), most: 2, okLabel: words.text("keypad.ok"),
+    words, stamp, name: "weeks", unit: words.text("before.weeks"), most: 2, low: 20, high: 45, okLabel: words.text("keypad.ok"),
     onDone: (text, moment) => {
-      if (!inRange(text, 20, 45)) return;
       told.weeks = Number(text);
       daysPart(view, pad, told.weeks, moment, answer).focus();
     },
@@ -115,8 +114,4 @@ function dated(input, toDays, stamp, answer) {
   const isLikely = days !== null && days >= 140 && days <= 315;
   input.setAttribute("aria-invalid", String(!isLikely));
   if (isLikely) answer("value", stamp(), days);
-}
-
-function inRange(text, low, high) {
-  return Number(text) >= low && Number(text) <= high;
 }

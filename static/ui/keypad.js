@@ -4,6 +4,7 @@
 
 import { el, value } from "./dom.js";
 import { half } from "./half.js";
+import { icon } from "./icons.js";
 import { key } from "./key.js";
 
 /**
@@ -11,17 +12,39 @@ import { key } from "./key.js";
  * mark, `most` the largest number of digits; `onDone(text)` gets "12.5" with a full stop. With
  * `code` the digits are no number: shown as dots, a nought in front counts, at least so many are asked.
  * What is typed under a `name` outlives a page that is drawn anew; a code never does.
+ * A number outside `low` to `high` is not taken, and the key that does not take it says the two.
  */
-export function keypad({ words, unit, decimals = 0, most = 4, code = 0, name = null, okLabel, onDone, stamp }) {
-  const kept = name && !code ? half(name, { typed: "" }) : { typed: "" };
+export function keypad({ words, unit, decimals = 0, most = 4, code = 0, low = 0, high = Infinity, name = null, okLabel, onDone, stamp }) {
+  const kept = name && !code ? half(name, { typed: "", isOdd: false }) : { typed: "", isOdd: false };
   const shown = el("output", { class: "typed", "aria-live": "polite" });
-  const ok = key({ name: "keypad-ok", label: okLabel, sign: "yes", look: "next", tag: "ok", stamp, onTap: (moment) => kept.typed && onDone(kept.typed.replace(/\.$/, ""), moment) });
+  const ok = key({ name: "keypad-ok", label: okLabel, sign: "yes", look: "next", tag: "ok", stamp, onTap: done });
+
+  function done(moment) {
+    const text = kept.typed.replace(/\.$/, "");
+    if (text === "") return;
+    kept.isOdd = !code && (Number(text) < low || Number(text) > high);
+    if (!kept.isOdd) return onDone(text, moment);
+    delete ok.dataset.state;
+    show();
+  }
 
   function show() {
     const { typed } = kept;
     const seen = code ? "\u25cf".repeat(typed.length) : typed.replace(".", words.decimal);
-    shown.replaceChildren(value(typed === "" ? "–" : seen), " ", unit ?? "");
+    shown.replaceChildren(...[value(typed === "" ? "–" : seen), " ", unit ?? "", kept.isOdd ? within() : null].filter(Boolean));
     ok.disabled = typed.length < Math.max(1, code);
+  }
+
+  /** Say what can be meant: a tap that does nothing would look like a tap that was kept. */
+  function within() {
+    const end = (number) => String(number).replace(".", words.decimal);
+    return el("span", { class: "within" }, icon("caution"), words.text("app.quantity_range", { low: end(low), high: end(high) }));
+  }
+
+  function turn(typed) {
+    kept.typed = typed;
+    kept.isOdd = false;
+    show();
   }
 
   function type(sign) {
@@ -30,8 +53,7 @@ export function keypad({ words, unit, decimals = 0, most = 4, code = 0, name = n
     const places = typed.split(".")[1];
     if (places !== undefined && places.length >= decimals) return;
     if (typed.replace(".", "").length >= most) return;
-    kept.typed = typed === "0" && sign !== "." && !code ? sign : typed + sign;
-    show();
+    turn(typed === "0" && sign !== "." && !code ? sign : typed + sign);
   }
 
   const digit = (sign, label = sign) => el("button", {
@@ -39,7 +61,7 @@ export function keypad({ words, unit, decimals = 0, most = 4, code = 0, name = n
   }, label);
   const wipe = el("button", {
     type: "button", class: "key digit", data: { key: "digit-wipe" }, "aria-label": words.text("keypad.wipe"),
-    on: { click: () => { kept.typed = kept.typed.slice(0, -1); show(); } },
+    on: { click: () => turn(kept.typed.slice(0, -1)) },
   }, "⌫");
   show();
   return el("div", { class: "keypad" }, shown,

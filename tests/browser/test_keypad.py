@@ -1,0 +1,64 @@
+"""A number that nobody can have meant is told so, and a slip of a finger can be typed anew."""
+
+import pytest
+from playwright.sync_api import expect
+
+from tests.browser.app import kept_events, midwife, station  # noqa: F401
+from tests.midwife import Midwife
+
+
+def type_digits(midwife: Midwife, digits: str) -> None:  # noqa: F811
+    """Type on the keypad and press its key, which may not take the number."""
+    for digit in digits:
+        midwife.page.locator(f"[data-key=digit-{digit}]").click()
+    midwife.tap("keypad.ok", redraws=False)
+
+
+def wipe(midwife: Midwife, times: int) -> None:  # noqa: F811
+    """Wipe the last digits."""
+    for _ in range(times):
+        midwife.page.locator("[data-key=digit-wipe]").click()
+
+
+def answers(midwife: Midwife) -> dict[str, int | None]:  # noqa: F811
+    """Read what was answered with a number: {question: value}."""
+    told = [event["facts"] for event in kept_events(midwife.page) if event["kind"] == "check_answered"]
+    return {facts["item"]: facts.get("value") for facts in told}
+
+
+@pytest.fixture
+def asked(midwife) -> Midwife:  # noqa: F811
+    """A birth whose questions are being asked."""
+    midwife.start()
+    return midwife
+
+
+def test_a_number_that_cannot_be_is_not_taken_and_the_ends_are_said(asked):
+    asked.answer_all(until="fetal_heart")
+    typed = asked.page.locator(".typed")
+
+    type_digits(asked, "999")
+
+    expect(typed).to_contain_text(asked.words.text("app.quantity_range", low="20", high="300"))
+    assert "fetal_heart" not in answers(asked)
+
+    wipe(asked, 3)
+    expect(typed).not_to_contain_text("300")
+    asked.wait(1)
+    asked.type(142)
+
+    assert answers(asked)["fetal_heart"] == 142
+
+
+def test_a_gauge_is_never_read_deeper_than_the_air_presses(asked):
+    asked.hold(asked.choose_to_override())
+    asked.expect_screen("cup")
+    asked.choose_cup()
+    asked.place()
+    asked.sweep()
+    asked.tap("cup.other_value", redraws=False)
+
+    type_digits(asked, "111")
+
+    expect(asked.page.locator(".typed")).to_contain_text(asked.words.text("app.quantity_range", low="0", high="110"))
+    assert "suction_set" not in [event["kind"] for event in kept_events(asked.page)]
