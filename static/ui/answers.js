@@ -94,7 +94,9 @@ function daysPart(view, pad, weeks, moment, answer) {
     name: `days-${day}`, label: [el("b", { class: "num" }, value(`${weeks}+${day}`))], stamp,
     onTap: (later) => answer("value", later ?? moment, weeks * 7 + day),
   }));
-  pad.replaceChildren(el("div", { class: "answers four" }, days));
+  // Without a way back a slip in the weeks could only be answered wrongly first.
+  const anew = key({ name: "weeks-anew", label: words.text("before.weeks"), sign: "back", onTap: () => { letGo(); view.redraw(); } });
+  pad.replaceChildren(el("div", { class: "answers four" }, days, anew));
   pad.append(el("p", {}, say(words, "before.weeks_days", { w: weeks, d: "0–6" })));
   return days[0];
 }

@@ -62,3 +62,16 @@ def test_a_gauge_is_never_read_deeper_than_the_air_presses(asked):
 
     expect(asked.page.locator(".typed")).to_contain_text(asked.words.text("app.quantity_range", low="0", high="110"))
     assert "suction_set" not in [event["kind"] for event in kept_events(asked.page)]
+
+
+def test_weeks_that_were_a_slip_are_typed_anew_before_anything_is_answered(asked):
+    asked.answer_all(until="weeks")
+    type_digits(asked, "29")
+    asked.press(asked.page.locator("[data-key=weeks-anew]"))
+    expect(asked.page.locator(".typed")).to_contain_text("–")
+    assert "weeks" not in answers(asked)
+
+    asked.wait(1)
+    asked.answer_one("weeks", (39, 2))
+
+    assert answers(asked)["weeks"] == 39 * 7 + 2
