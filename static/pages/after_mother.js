@@ -88,9 +88,14 @@ export function voidSheet(view) {
   };
   return [el("h2", { class: "lead" }, words.text("mother.ask.void")),
     el("div", { class: "measured" }, el("div", { class: "answers three" }, VOID_ML.map((ml) => key({ name: `void-${ml}`, label: [el("b", {}, value(words.quantity(ml, "ml")))], stamp, onTap: (moment) => tell({ answer: "yes", value: ml }, moment) }))),
-      keypad({ words, stamp, name: "void", unit: words.quantity("", "ml").trim(), most: 4, okLabel: words.text("keypad.ok"), onDone: (text, moment) => tell({ answer: "yes", value: Number(text) }, moment) })),
+      keypad({ words, stamp, name: "void", unit: words.quantity("", "ml").trim(), most: 4, okLabel: words.text("keypad.ok"), onDone: (text, moment) => tell(voided(Number(text)), moment) })),
     el("div", { class: "answers three" },
       key({ name: "void-yes", label: words.text("mother.void.yes"), stamp, onTap: (moment) => tell({ answer: "yes" }, moment) }),
       key({ name: "void-no", label: words.text("mother.void.no"), stamp, onTap: (moment) => tell({ answer: "no" }, moment) }),
       key({ name: "void-unsure", label: words.text("app.not_sure"), sign: "unsure", stamp, onTap: (moment) => tell({ answer: "unsure" }, moment) }))];
+}
+
+/** No urine is none: told as an amount it would end the wait for the first. */
+function voided(ml) {
+  return ml > 0 ? { answer: "yes", value: ml } : { answer: "no" };
 }

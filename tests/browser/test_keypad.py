@@ -4,6 +4,7 @@ import pytest
 from playwright.sync_api import expect
 
 from tests.browser.app import kept_events, midwife, station  # noqa: F401
+from tests.browser.days import last_pull, told
 from tests.midwife import Midwife
 
 
@@ -75,3 +76,15 @@ def test_weeks_that_were_a_slip_are_typed_anew_before_anything_is_answered(asked
     asked.answer_one("weeks", (39, 2))
 
     assert answers(asked)["weeks"] == 39 * 7 + 2
+
+
+def test_no_millilitre_of_urine_is_none_and_the_wait_for_it_goes_on(midwife):  # noqa: F811
+    midwife.start_at_once()
+    midwife.apply()
+    last_pull(midwife)
+    midwife.press(midwife.page.locator('[data-item="void"] button'))
+
+    midwife.type(0)
+
+    assert told(midwife.page, "mother_observed", what="void") == [{"what": "void", "answer": "no"}]
+    expect(midwife.page.locator('[data-item="void"][data-state="done"]')).to_have_count(0)
