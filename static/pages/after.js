@@ -31,7 +31,7 @@ export function afterPage(view) {
   if (!theCase?.baby_born || theCase.closed) return gone(view);
   const items = itemsOf(view);
   const sheet = sheetOf(view, items);
-  const main = el("main", { class: "after" }, born(view), tierBanner(view), sheet ?? lanes(view, items), sheet ? null : ends(view));
+  const main = el("main", { class: "after" }, born(view, sheet ? null : undoKey(view)), tierBanner(view), sheet ?? lanes(view, items), sheet ? null : ends(view));
   const node = el("div", { class: "screen after-page scrolls" },
     header(words, { title: words.text("place.after"), detail: [bedOf(words, theCase)], onBack: () => (arg ? view.go("after") : view.go("home")) }), main);
   const drawn = stamped(view, items);
@@ -58,11 +58,12 @@ function sheetOf(view, items) {
   return item ? afterSheet(view, item, at) : null;
 }
 
-function born({ words, theCase, measured }) {
+/** The time since birth; beside it Undo, which at the end of two long lanes nobody would find in time. */
+function born({ words, theCase, measured }, undo) {
   const minutes = minutesSince(theCase, measured);
   return el("section", { class: "born" },
     el("h1", { class: "minutes", tabindex: "-1" }, el("b", { data: { since: "birth" } }, value(sinceText(words, minutes))), " ", el("span", { class: "what" }, words.text(minutes < LONG_MIN ? "after.since" : "after.since_long"))),
-    el("p", {}, say(words, "after.born_at", { time: time(theCase.baby_born.at) })));
+    el("p", {}, say(words, "after.born_at", { time: time(theCase.baby_born.at) })), undo);
 }
 
 function sinceText(words, minutes) {
@@ -110,7 +111,6 @@ function ends(view) {
     key({ name: "record", sign: "list", label: words.text("after.record"), onTap: () => view.go("record", theCase.case) }),
     key({ name: "handover", sign: "send", label: words.text("handover.open"), onTap: () => view.go("handover", { from: { page: "after", arg: null } }) }),
     key({ name: "to-transfer", sign: "road", label: words.text("after.transfer"), onTap: () => view.go("after", "transfer") }),
-    undoKey(view),
     holdKey({ name: "close", label: words.text("after.close"), again: words.text("app.press_again"), sign: "yes", look: "", onDone: () => view.closeCase(theCase.transfer_left ? "transferred" : "complete") }));
 }
 
