@@ -1,19 +1,33 @@
-"""What a hand needs next is in sight on a phone: Undo after a birth, each of three numbers by itself."""
+"""What a hand needs next is in sight on a phone: Undo after a birth, each of three numbers by itself, a pull in a page that only reads."""
 
 import pytest
 from playwright.sync_api import expect
 
-from tests.browser.app import MORNING, open_at, station  # noqa: F401
+from tests.browser.app import MORNING, expect_begun, open_at, station  # noqa: F401
 from tests.browser.days import last_pull
+from tests.labels import pattern
 from tests.midwife import Midwife
+from tests.touch import touch
 
 PHONE = {"width": 360, "height": 740}
 FLAT = {"width": 1280, "height": 800}
+READ = 4.5
 _LINES = """() => [...document.querySelectorAll(".count + .count")].map((count) => {
   const line = getComputedStyle(count, "::before"), above = count.previousElementSibling.getBoundingClientRect();
   const at = count.getBoundingClientRect().left + parseFloat(line.left);
   return line.content !== "none" && parseFloat(line.borderLeftWidth) > 0 && parseFloat(line.height) >= count.querySelector(".number").offsetHeight && at > above.right;
 })"""
+# The contrast of two colours as WCAG 2.2 counts it.
+_CONTRAST = """(key) => {
+  const light = (colour) => {
+    const part = (one) => { const c = one / 255; return c <= 0.04045 ? c / 12.92 : ((c + 0.055) / 1.055) ** 2.4; };
+    const [r, g, b] = colour.match(/[\\d.]+/g).map(Number).map(part);
+    return 0.2126 * r + 0.7152 * g + 0.0722 * b;
+  };
+  const { color, backgroundColor } = getComputedStyle(key);
+  const [low, high] = [light(color), light(backgroundColor)].sort((one, other) => one - other);
+  return (high + 0.05) / (low + 0.05);
+}"""
 
 
 @pytest.fixture(params=(PHONE, FLAT), ids=("phone", "flat"))
@@ -47,3 +61,18 @@ def test_after_the_birth_a_slip_can_be_undone_where_one_looks(born):
 
 def test_between_two_numbers_that_stand_side_by_side_runs_a_line(pulling):
     assert pulling.page.evaluate(_LINES) == [True, True]
+
+
+def test_a_page_that_only_reads_shows_a_pull_that_is_read(pulling):
+    reader = pulling.page.context.new_page()
+    pulling.page.context.set_offline(False)
+    reader.goto(pulling.page.url)
+    expect_begun(reader)
+    # The clock of one page is that of all.
+    reader.clock.resume()
+
+    touch(reader.get_by_role("button", name=pattern(pulling.words.text("home.go_back"), begins=False)))
+    key = reader.locator("[data-key=pull]")
+
+    expect(key).to_be_disabled()
+    assert key.evaluate(_CONTRAST) >= READ
