@@ -20,9 +20,23 @@ def apgar_score(facts: dict) -> int | None:
 
 def apgar_at(case: dict, minute: int) -> int | None:
     """Give the score told last for a minute, or None when there is none."""
+    told = _last(case, minute)
+    return apgar_score(told["facts"]) if told else None
+
+
+def apgars_at(case: dict, minute: int) -> list[dict]:
+    """Give the score told last for a minute with its moments: [{value, ms, told_ms}], empty when there is none."""
+    value = apgar_at(case, minute)
+    if value is None:
+        return []
+    told = _last(case, minute)
+    return [{"value": value, "ms": told["ms"], "told_ms": told["told_ms"]}]
+
+
+def _last(case: dict, minute: int) -> dict | None:
     told = [
-        item["facts"]
+        item
         for item in case["care"]
         if item["kind"] == "apgar_scored" and item["facts"].get("minute") == minute
     ]
-    return apgar_score(told[-1]) if told else None
+    return told[-1] if told else None

@@ -5,7 +5,7 @@ a row of the protocol. What is not known is named, and never taken for harmless.
 goes up by itself, and down only by a clinician's word.
 """
 
-from checklist.core.apgar import apgar_at
+from checklist.core.apgar import apgars_at
 from checklist.core.measures import measures
 from checklist.core.observed import answers_of, head_growths, numbers_of
 
@@ -43,6 +43,7 @@ def baby_measures(case: dict, now: dict) -> dict:
     measured = measures(case, now)
     return {
         **_birth(case, measured),
+        "apgar_5": apgars_at(case, 5),
         **{name: answers_of(case, *sign) for name, sign in SIGNS.items()},
         **{name: numbers_of(case, what) for name, what in NUMBERS.items()},
         "head_growth_mm": head_growths(case),
@@ -118,7 +119,6 @@ def _birth(case: dict, measured: dict) -> dict:
         "pulls": measured["pulls"],
         "detachments": measured["detachments"],
         "stopped": 1 if case["stopped"] else 0,
-        "apgar_5": apgar_at(case, 5),
         "deflexed": _deflexed(case),
         "hard_first": _hard_first(case, measured),
         "turned": _answer(case, "position", ("transverse", "posterior"), ("anterior",)),

@@ -20,6 +20,18 @@ export function apgarScore(facts) {
 
 /** Give the score told last for a minute, or null when there is none. */
 export function apgarAt(theCase, minute) {
-  const told = theCase.care.findLast((item) => item.kind === "apgar_scored" && item.facts.minute === minute);
+  const told = last(theCase, minute);
   return told ? apgarScore(told.facts) : null;
+}
+
+/** Give the score told last for a minute with its moments: [{value, ms, told_ms}], empty when there is none. */
+export function apgarsAt(theCase, minute) {
+  const value = apgarAt(theCase, minute);
+  if (value === null) return [];
+  const { ms, told_ms } = last(theCase, minute);
+  return [{ value, ms, told_ms }];
+}
+
+function last(theCase, minute) {
+  return theCase.care.findLast((item) => item.kind === "apgar_scored" && item.facts.minute === minute);
 }

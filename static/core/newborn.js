@@ -6,7 +6,7 @@
  * goes up by itself, and down only by a clinician's word.
  */
 
-import { apgarAt } from "./apgar.js";
+import { apgarsAt } from "./apgar.js";
 import { measures } from "./measures.js";
 import { answersOf, headGrowths, numbersOf } from "./observed.js";
 
@@ -45,6 +45,7 @@ export function babyMeasures(theCase, now) {
   const measured = measures(theCase, now);
   return {
     ...birth(theCase, measured),
+    apgar_5: apgarsAt(theCase, 5),
     ...Object.fromEntries(Object.entries(SIGNS).map(([name, sign]) => [name, answersOf(theCase, ...sign)])),
     ...Object.fromEntries(Object.entries(NUMBERS).map(([name, what]) => [name, numbersOf(theCase, what)])),
     head_growth_mm: headGrowths(theCase),
@@ -105,7 +106,6 @@ function birth(theCase, measured) {
     pulls: measured.pulls,
     detachments: measured.detachments,
     stopped: theCase.stopped ? 1 : 0,
-    apgar_5: apgarAt(theCase, 5),
     deflexed: deflexed(theCase),
     hard_first: hardFirst(theCase, measured),
     turned: answer(theCase, "position", ["transverse", "posterior"], ["anterior"]),

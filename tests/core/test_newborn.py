@@ -169,6 +169,13 @@ def test_the_score_at_five_minutes_is_built_from_its_parts(half):
     assert (met(seven).get("apgar"), met(eight).get("apgar")) == (2, None)
 
 
+def test_a_low_score_is_a_reason_from_the_moment_it_was_told(half):
+    at_once, late = views(half, [apgar(7), EASY.after(480).apgar(5, score=7)])
+
+    (early_ms,), (late_ms,) = [[reason["ms"] for reason in view["watch"]["reasons"] if reason["row"] == "apgar"] for view in (at_once, late)]
+    assert late_ms - early_ms == 180_000
+
+
 def test_an_easy_birth_is_watched_as_every_baby_is(half):
     story = EASY.answered("reason", "baby")
 
