@@ -31,7 +31,9 @@ export function keypad({ words, unit, decimals = 0, most = 4, code = 0, low = 0,
   function show() {
     const { typed } = kept;
     const seen = code ? "\u25cf".repeat(typed.length) : typed.replace(".", words.decimal);
-    shown.replaceChildren(...[value(typed === "" ? "–" : seen), " ", unit ?? "", kept.isOdd ? within() : null].filter(Boolean));
+    // The letters of the unit say which way both run, as they do wherever a number and its unit are shown.
+    const figure = el("span", { class: "figure", dir: "auto" }, value(typed === "" ? "–" : seen), " ", unit ?? "");
+    shown.replaceChildren(...[figure, kept.isOdd ? within() : null].filter(Boolean));
     ok.disabled = typed.length < Math.max(1, code);
   }
 

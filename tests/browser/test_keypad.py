@@ -5,7 +5,17 @@ from playwright.sync_api import expect
 
 from tests.browser.app import kept_events, midwife, station  # noqa: F401
 from tests.browser.days import last_pull, told
+from tests.browser.test_screens import hands_in
 from tests.midwife import Midwife
+
+# Where the number ends and where the letters of its unit begin.
+_STANDS = """() => {
+  const typed = document.querySelector(".typed"), texts = document.createTreeWalker(typed, NodeFilter.SHOW_TEXT), at = document.createRange();
+  let unit = null;
+  while (texts.nextNode()) if (/[a-z]/i.test(texts.currentNode.data)) unit = texts.currentNode;
+  at.selectNodeContents(unit);
+  return [typed.querySelector("bdi").getBoundingClientRect().right, at.getBoundingClientRect().left];
+}"""
 
 
 def type_digits(midwife: Midwife, digits: str) -> None:  # noqa: F811
@@ -76,6 +86,17 @@ def test_weeks_that_were_a_slip_are_typed_anew_before_anything_is_answered(asked
     asked.answer_one("weeks", (39, 2))
 
     assert answers(asked)["weeks"] == 39 * 7 + 2
+
+
+def test_a_unit_in_latin_letters_stands_behind_its_number_in_arabic_too(browser, foreign):
+    with hands_in(browser, foreign, "ar-XB") as hands:
+        hands.start_at_once()
+        hands.apply()
+        hands.tap("pull.fetal_heart")
+
+        number, unit = hands.page.evaluate(_STANDS)
+
+    assert number < unit
 
 
 def test_no_millilitre_of_urine_is_none_and_the_wait_for_it_goes_on(midwife):  # noqa: F811
