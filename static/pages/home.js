@@ -6,7 +6,7 @@ import { place } from "../core/place.js";
 import { dayTime } from "../language.js";
 import { unopened } from "../remarks.js";
 import { el, say } from "../ui/dom.js";
-import { bedOf, header } from "../ui/header.js";
+import { bedOf, header, sinceOf } from "../ui/header.js";
 import { icon } from "../ui/icons.js";
 import { key } from "../ui/key.js";
 import { duePart, dueStamp } from "./home_due.js";
@@ -65,8 +65,8 @@ function resumeKey(view) {
 }
 
 function since(words, theCase, measured) {
-  if (theCase.baby_born) return say(words, "home.since_birth", { n: words.span(Math.floor(Math.max(0, measured.now_ms - theCase.baby_born.ms) / MINUTE_MS)) });
-  if (theCase.applications.length) return say(words, "home.minutes", { n: Math.floor(measured.cup_ms / MINUTE_MS) });
+  const running = sinceOf(words, theCase, measured);
+  if (running) return running;
   const { now_ms: open } = measured;
   if (open >= LONG_OPEN_MS) return say(words, "home.opened_long", { n: Math.floor(open / MINUTE_MS / 60) });
   return say(words, "home.opened", { n: Math.floor(open / MINUTE_MS) });

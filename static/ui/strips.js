@@ -7,10 +7,9 @@ import { visible } from "../core/alarm.js";
 import { place } from "../core/place.js";
 import { banner } from "./banner.js";
 import { el, say } from "./dom.js";
+import { sinceOf } from "./header.js";
 import { icon } from "./icons.js";
 import { hasLine } from "./practice_line.js";
-
-const MINUTE_MS = 60000;
 
 /** Give the strips that belong on the screen now. */
 export function strips(view) {
@@ -32,8 +31,8 @@ export function strips(view) {
 
 function backAt({ words, theCase, measured }) {
   const where = say(words, "app.back_at", { place: words.text(`place.${place(theCase)}`) });
-  if (!theCase.applications.length) return where;
-  return [where, " · ", say(words, "home.minutes", { n: Math.floor(measured.cup_ms / MINUTE_MS) })];
+  const since = sinceOf(words, theCase, measured);
+  return since ? [where, " · ", since] : where;
 }
 
 /** Let what runs in the strips run. */

@@ -76,3 +76,14 @@ def test_a_page_that_only_reads_shows_a_pull_that_is_read(pulling):
 
     expect(key).to_be_disabled()
     assert key.evaluate(_CONTRAST) >= READ
+
+
+def test_a_tablet_that_comes_back_after_the_birth_tells_the_time_since_the_birth(born):
+    born.wait(120)
+    born.page.context.set_offline(False)
+    born.page.reload()
+    expect_begun(born.page)
+
+    back = born.page.locator("[data-strip='app.back_at']")
+
+    expect(back).to_contain_text(pattern(born.words.text("home.since_birth", n=born.words.quantity(2, "min")), begins=False))
