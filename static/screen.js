@@ -19,7 +19,7 @@ import { logPage } from "./pages/log.js";
 import { pullPage } from "./pages/pull.js";
 import { stopPage } from "./pages/stop.js";
 import { verdictPage } from "./pages/verdict.js";
-import { practiceLine, runPractice } from "./ui/practice_line.js";
+import { isPlayed, practiceLine, runPractice } from "./ui/practice_line.js";
 import { watchLandings } from "./settled.js";
 import { settle } from "./ui/fit.js";
 import { placeSourceKey } from "./ui/source_key.js";
@@ -113,14 +113,14 @@ export function openScreen(parts) {
   async function closeCase(why, stamp) {
     // A case that is closed belongs on its record; from here it leads home.
     lastPlace = "closed";
-    const { case: id, mode } = desk.theCase();
+    const [id, isPractice] = [desk.caseId(), isPlayed(desk.theCase(), isDemo)];
     await desk.record("case_closed", { why }, { stamp, tap: false });
     desk.leave();
     attention.reset();
     dues.forget(id);
     wake.stop();
     lastPlace = null;
-    if (mode === "practice" && !isDemo) go("debrief", { id });
+    if (isPractice) go("debrief", { id });
     else go("home");
     // Another birth that is still watched goes on with the release it began with.
     if (!dues.cases().length) await parts.shell?.caseClosed();

@@ -25,9 +25,14 @@ export function practiceLine(view, shown) {
     }));
 }
 
+/** Tell whether a case is played as practice. In the demonstration every case is practice, and what is told there is played all the same. */
+export function isPlayed(theCase, isDemo) {
+  return theCase?.mode === "practice" && (!isDemo || scriptOf(theCase) !== null);
+}
+
 /** Tell whether the line, which says that this is practice, stands on the screen. */
 export function hasLine({ theCase, name, arg, isDemo, isWriter }) {
-  return isWriter && !isDemo && theCase?.mode === "practice" && !theCase.closed && !isOfACase(name) && isOfDesk(name, arg, theCase);
+  return isWriter && isPlayed(theCase, isDemo) && !theCase.closed && !isOfACase(name) && isOfDesk(name, arg, theCase);
 }
 
 /** Let what is told go on; nothing else of the screen is drawn anew for it. */

@@ -42,3 +42,25 @@ def test_a_browser_on_this_machine_plays_among_the_invented_cases(demo, context)
 
     assert sent.value.ok
     assert journal.reader.execute(PRACTICE).fetchone()[0] == 2
+
+
+def test_a_told_birth_is_told_in_the_demonstration_too_and_talked_over_at_its_end(demo, context):
+    station, _ = demo
+    midwife = open_app(context, station.url)
+    midwife.tap("home.practice")
+
+    midwife.press(midwife.page.locator("[data-key=play-no_descent]"))
+
+    midwife.expect_screen("before")
+    expect(midwife.page.locator(".practice-line .telling")).not_to_be_empty()
+    midwife.hold(midwife.key("practice.end"))
+    midwife.expect_screen("debrief")
+
+
+def test_any_other_birth_of_the_demonstration_stands_as_a_real_one_would(demo, context):
+    station, _ = demo
+    midwife = open_app(context, station.url)
+
+    midwife.start()
+
+    expect(midwife.page.locator(".practice-line")).to_have_count(0)
