@@ -49,8 +49,12 @@ function tooLong(word) {
   return range.getBoundingClientRect().width / (Math.min(word.getBoundingClientRect().width, inner) + HAIR);
 }
 
-/** Fit a page that is on the screen; sets data-tight to how far it had to go. With large letters the screen grows instead. */
+/**
+ * Fit a page that is on the screen; sets data-tight to how far it had to go. With large letters the screen grows instead.
+ * Where that is not enough, as under three strips on a phone, data-over lets it scroll: better than a line that nobody can read.
+ */
 export function fit(node) {
+  delete node.dataset.over;
   if (grows()) {
     node.dataset.tight = "0";
     return;
@@ -59,6 +63,7 @@ export function fit(node) {
     node.dataset.tight = String(tight);
     if (![...node.querySelectorAll(WATCHED)].some(isCut)) break;
   }
+  if (node.dataset.tight === String(TIGHTEST) && isOver(node)) node.dataset.over = "";
   const undo = node.querySelector(".undo");
   undo?.classList.remove("brief");
   if (undo && isCut(undo)) undo.classList.add("brief");
@@ -66,6 +71,10 @@ export function fit(node) {
 
 function grows() {
   return document.documentElement.dataset.letters === "large";
+}
+
+function isOver(node) {
+  return node.scrollHeight > node.clientHeight + 1 || [...node.querySelectorAll(WATCHED)].some(isCut);
 }
 
 function isCut(element) {

@@ -4,10 +4,12 @@ import pytest
 from playwright.sync_api import expect
 
 from checklist.journal import Journal
-from tests.browser.app import WORDS, open_app
+from tests.browser.app import WORDS, expect_begun, open_app
+from tests.browser.test_screens import LOOK
 from tests.midwife import PATIENCE_MS
 from tests.server.running import Running
 
+PHONE = {"width": 360, "height": 740}
 PRACTICE = "select count(*) from case_summary where mode = 'practice'"
 
 
@@ -64,3 +66,27 @@ def test_any_other_birth_of_the_demonstration_stands_as_a_real_one_would(demo, c
     midwife.start()
 
     expect(midwife.page.locator(".practice-line")).to_have_count(0)
+
+
+def test_under_three_strips_on_a_phone_nothing_of_the_live_screen_is_lost(demo, context):
+    station, _ = demo
+    context.add_init_script(LOOK)
+    midwife = open_app(context, station.url, PHONE)
+    midwife.tap("home.practice")
+    midwife.press(midwife.page.locator("[data-key=play-no_descent]"))
+    midwife.expect_screen("before")
+    midwife.hold(midwife.choose_to_override())
+    midwife.expect_screen("cup")
+    midwife.apply()
+    midwife.pull(1, "no")
+    midwife.page.reload()
+    expect_begun(midwife.page)
+    midwife.expect_screen("pull")
+    expect(midwife.page.get_by_text(WORDS.text("limit.poor_pulls.caution"))).to_be_visible()
+
+    look = midwife.page.evaluate("look()")
+
+    assert (look["cut"], look["over"]) == ([], [])
+    stop = midwife.key("pull.stop")
+    stop.scroll_into_view_if_needed()
+    expect(stop).to_be_in_viewport(ratio=0.99)
