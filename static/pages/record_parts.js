@@ -66,13 +66,13 @@ export function decision({ words, theCase }) {
     plan ? fact(words, words.text("record.plan_who"), plan.who && told(words, `role.${plan.who}`)) : null));
 }
 
-/** The drawing of the cup and the pulls, with its signs. */
+/** The drawing of the cup and the pulls, with its signs. It runs from left to right in every language, so a page of the other direction would open it at its end. */
 export function drawing({ words, theCase, zero, measured }) {
   if (!theCase.applications.length && !theCase.pulls.length && !theCase.suctions.length) return null;
   const summary = words.text("record.drawing", {
     minutes: Math.floor(measured.cup_ms / MINUTE_MS), pulls: measured.pulls, off: measured.detachments,
   });
-  return part(words, "course", el("figure", { class: "course", tabindex: 0, role: "group", "aria-label": words.text("record.part.course") },
+  return part(words, "course", el("figure", { class: "course", dir: "ltr", tabindex: 0, role: "group", "aria-label": words.text("record.part.course") },
     timelineDrawing(words, theCase, { zero, pulls: pullsTold(theCase), summary }),
   ), el("ul", { class: "signs" }, SIGNS.map((name) => el("li", {}, signDrawing(name), el("span", {}, words.text(`record.sign.${name}`))))));
 }

@@ -5,6 +5,7 @@ from playwright.sync_api import expect
 
 from tests.browser.app import MORNING, expect_begun, open_at, station  # noqa: F401
 from tests.browser.days import last_pull
+from tests.browser.test_screens import hands_in
 from tests.labels import pattern
 from tests.midwife import Midwife
 from tests.pace import SETTLE_MS
@@ -90,3 +91,16 @@ def test_a_tablet_that_comes_back_after_the_birth_tells_the_time_since_the_birth
     back = born.page.locator("[data-strip='app.back_at']")
 
     expect(back).to_contain_text(pattern(born.words.text("home.since_birth", n=born.words.quantity(2, "min")), begins=False))
+
+
+def test_the_drawing_of_a_birth_is_opened_at_its_beginning_in_arabic_too(browser, foreign):
+    with hands_in(browser, foreign, "ar-XB") as hands:
+        hands.start_at_once()
+        hands.apply()
+        last_pull(hands)
+        hands.tap("after.record")
+        hands.page.set_viewport_size(PHONE)
+
+        lefts = hands.page.locator(".course").evaluate("(box) => [box, box.querySelector('svg')].map((one) => one.getBoundingClientRect().left)")
+
+    assert lefts[1] >= lefts[0]
