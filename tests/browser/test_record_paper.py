@@ -26,7 +26,7 @@ def midwife(served, tmp_path, context):
 
 def printed(midwife):
     """Open the record and print it, once the chain stands in its foot."""
-    midwife.page.locator("[data-key=record]").click()
+    midwife.press(midwife.page.locator("[data-key=record]"))
     midwife.page.clock.run_for(500)
     midwife.page.get_by_text(WORDS.text("record.digest")).first.wait_for()
     return sheets(midwife.page)
