@@ -57,8 +57,8 @@ def _count(row: dict, measured: dict) -> dict:
     reached = _worst(row, measured, 1)
     if reached:
         return _finding(row, reached["level"], value, reached)
-    # Pulls that nobody could judge may have been poor ones.
-    unsure = row["id"] == "poor_pulls" and measured["unjudged_pulls"] > 0
+    # Pulls that nobody could judge may have been poor ones, unless the head came down since.
+    unsure = row["id"] == "poor_pulls" and measured["unsure_pulls"] > 0
     return _finding(row, "unknown" if unsure else "clear", value, None)
 
 

@@ -50,7 +50,8 @@ def measures(case: dict, now: dict) -> dict:
         "pulls_ended": _settled(case, pulls, place["ms"]),
         "descent_pulls_ended": _settled(case, descent, place["ms"]),
         "perineal_pulls_ended": _settled(case, perineal, place["ms"]),
-        "poor_pulls": _poor(pulls),
+        "poor_pulls": _since_descent(pulls, judged=True),
+        "unsure_pulls": _since_descent(pulls, judged=False),
         "unjudged_pulls": _unjudged(pulls),
         "detachments": len(case["detachments"]),
         "applications": len(case["applications"]),
@@ -97,17 +98,17 @@ def _longest_rest(pull: dict, now_ms: int) -> int:
     return max((begin - end for end, begin in zip(ends, begins, strict=False)), default=0)
 
 
-def _poor(pulls: list[dict]) -> int:
-    """Count ended pulls judged "no" since the last one judged "yes"."""
-    poor = 0
+def _since_descent(pulls: list[dict], *, judged: bool) -> int:
+    """Count ended pulls since the last one judged "yes": those judged "no", or those nobody was sure of."""
+    count = 0
     for pull in pulls:
         if not _has_ended(pull):
             continue
         if pull["descent"] == "yes":
-            poor = 0
-        elif pull["descent"] == "no":
-            poor += 1
-    return poor
+            count = 0
+        elif (pull["descent"] == "no") == judged:
+            count += 1
+    return count
 
 
 def _unjudged(pulls: list[dict]) -> int:

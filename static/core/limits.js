@@ -52,8 +52,8 @@ function count(row, measured) {
   if ((row.phase ?? measured.phase) !== measured.phase) return finding(row, "clear", value, null);
   const reached = worst(row, measured, 1);
   if (reached) return finding(row, reached.level, value, reached);
-  // Pulls that nobody could judge may have been poor ones.
-  const unsure = row.id === "poor_pulls" && measured.unjudged_pulls > 0;
+  // Pulls that nobody could judge may have been poor ones, unless the head came down since.
+  const unsure = row.id === "poor_pulls" && measured.unsure_pulls > 0;
   return finding(row, unsure ? "unknown" : "clear", value, null);
 }
 

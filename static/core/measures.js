@@ -45,7 +45,8 @@ export function measures(theCase, now) {
     pulls_ended: settled(theCase, pulls, place.ms),
     descent_pulls_ended: settled(theCase, descent, place.ms),
     perineal_pulls_ended: settled(theCase, perineal, place.ms),
-    poor_pulls: poor(pulls),
+    poor_pulls: sinceDescent(pulls, { judged: true }),
+    unsure_pulls: sinceDescent(pulls, { judged: false }),
     unjudged_pulls: unjudged(pulls),
     detachments: theCase.detachments.length,
     applications: theCase.applications.length,
@@ -89,13 +90,13 @@ function longestRest(pull, nowMs) {
   return Math.max(0, ...rests);
 }
 
-/** Count ended pulls judged "no" since the last one judged "yes". */
-function poor(pulls) {
+/** Count ended pulls since the last one judged "yes": those judged "no", or those nobody was sure of. */
+function sinceDescent(pulls, { judged }) {
   let count = 0;
   for (const pull of pulls) {
     if (!hasEnded(pull)) continue;
     if (pull.descent === "yes") count = 0;
-    else if (pull.descent === "no") count += 1;
+    else if ((pull.descent === "no") === judged) count += 1;
   }
   return count;
 }

@@ -112,7 +112,7 @@ def known_inputs(measured):
     return {
         "fetal_heart": measured["fetal_heart"] == "yes" and measured["fetal_heart_bpm"] is not None,
         "working_suction": working or not measured["pull_open"],
-        "poor_pulls": measured["unjudged_pulls"] == 0,
+        "poor_pulls": measured["unsure_pulls"] == 0,
         "placement": measured["deflexing"] is not None,
         "cup_minutes": sure,
         "traction_minutes": sure,

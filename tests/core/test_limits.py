@@ -198,6 +198,7 @@ def test_a_gauge_that_shows_more_than_the_air_was_misread(half):
     (("unsure",), "unknown"), (("yes",), "clear"), (("yes", "unsure"), "unknown"),
     (("no", "unsure"), "caution"), (("no", "yes"), "clear"), (("no", "yes", "no"), "caution"),
     (("no", "no"), "stop"), (("no", "unsure", "no"), "stop"), (("no", "no", "yes"), "clear"),
+    (("unsure", "yes"), "clear"), (("unsure", "no"), "caution"), (("unsure", "yes", "unsure"), "unknown"),
 ])
 def test_pulls_without_descent_count_since_the_last_descent(half, answers, level):
     story = START
