@@ -13,7 +13,7 @@ import { watch } from "../core/newborn.js";
 import { usedCup } from "../core/measures.js";
 import { apart, careItems, standing } from "./after_items.js";
 import { bleedingAdvice } from "./after_mother.js";
-import { itemRow } from "./after_rows.js";
+import { belowRow, itemRow } from "./after_rows.js";
 import { afterSheet, framed } from "./after_sheets.js";
 import { tierBanner, tierSheet } from "./after_tier.js";
 import { transferSheet } from "./after_transfer.js";
@@ -75,13 +75,24 @@ function minutesSince(theCase, measured) {
 }
 
 function lanes(view, items) {
-  return el("div", { class: "lanes" }, inOrder(items).map((name) => lane(view, name, items)));
+  const names = inOrder(items);
+  const low = firstOpen(items, names[1]);
+  return el("div", { class: "lanes" }, low ? belowRow(view, low) : null, names.map((name) => lane(view, name, items)));
 }
 
 /** On a phone one lane stands under the other: whose open thing must be done first comes first. */
 function inOrder(items) {
-  const first = (name) => Math.min(...items.filter((item) => item.lane === name && ["late", "due"].includes(item.state)).map((item) => item.late_at ?? Infinity));
-  return first("mother") < first("baby") ? ["mother", "baby"] : ["baby", "mother"];
+  return endOf(firstOpen(items, "mother")) < endOf(firstOpen(items, "baby")) ? ["mother", "baby"] : ["baby", "mother"];
+}
+
+/** Give the open thing of a lane that must be done first, or undefined. */
+function firstOpen(items, name) {
+  const open = items.filter((item) => item.lane === name && ["late", "due"].includes(item.state));
+  return open.reduce((first, item) => (first === undefined || endOf(item) < endOf(first) ? item : first), undefined);
+}
+
+function endOf(item) {
+  return item?.late_at ?? Infinity;
 }
 
 function lane(view, name, items) {

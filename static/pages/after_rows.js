@@ -32,6 +32,21 @@ function open(view, item) {
   });
 }
 
+/** Name a thing that is open in the lane below, where a phone does not show it; a tap leads there and records nothing. */
+export function belowRow(view, item) {
+  const { words } = view;
+  return key({
+    name: "below", label: [words.text(`after.${item.lane}`), " · ", title(view, item)], sign: SIGNS[item.state], tag: item.state === "late" ? "late" : null,
+    note: [el("span", { class: "mark" }, markText(words, item))], onTap: () => lead(item),
+  });
+}
+
+function lead({ id }) {
+  const row = document.querySelector(`[data-item="${id}"] .key`);
+  row?.scrollIntoView({ block: "center" });
+  row?.focus({ preventScroll: true });
+}
+
 function markText(words, { state, late_at: lateAt, due_at: dueAt }) {
   if (state === "due") return words.text("after.due");
   if (state === "late") return say(words, "after.late", { time: time(lateAt) });

@@ -61,6 +61,24 @@ def test_after_the_birth_a_slip_can_be_undone_where_one_looks(born):
     expect(undo).to_be_in_viewport(ratio=1)
 
 
+def test_what_is_open_in_the_lane_below_is_named_above_on_a_phone(born):
+    born.wait(70)
+    above, row = born.page.locator("[data-key=below]"), born.page.locator('[data-item="apgar_1"] .key')
+    if born.page.viewport_size == FLAT:
+        expect(row).to_be_in_viewport(ratio=1)
+        expect(above).to_be_hidden()
+        return
+    expect(born.page.locator(".lane").first).to_have_attribute("data-lane", "mother")
+    expect(row).not_to_be_in_viewport()
+    expect(above).to_be_in_viewport(ratio=1)
+    expect(above).to_contain_text(born.words.text("after.baby"))
+
+    born.press(above, kept=False, redraws=False)
+
+    expect(row).to_be_in_viewport(ratio=1)
+    expect(row).to_be_focused()
+
+
 def test_between_two_numbers_that_stand_side_by_side_runs_a_line(pulling):
     assert pulling.page.evaluate(_LINES) == [True, True]
 
