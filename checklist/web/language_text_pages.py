@@ -5,7 +5,7 @@ from functools import partial
 
 from flask import Response, redirect, render_template, request, url_for
 
-from checklist.errors import ChecklistError
+from checklist.errors import ERRORS, ChecklistError
 from checklist.translation.checks import ASK, BLOCK, fields
 from checklist.translation.clips import is_spoken
 from checklist.translation.folder import Folder
@@ -37,11 +37,12 @@ MOST_SAMPLES = 8
 
 @dataclass(frozen=True)
 class Attempt:
-    """What somebody typed while the text changed under them; nothing of it is lost."""
+    """What somebody typed and what was not kept; nothing of it is lost. error: it was refused, or the text changed meanwhile."""
 
     forms: list[str]
     how: str
     note: str
+    error: ChecklistError
 
 
 @languages.get("/<tag>/text/<name>")
@@ -52,22 +53,23 @@ def text(tag: str, name: str) -> str:
 
 @languages.post("/<tag>/text/<name>")
 def write(tag: str, name: str) -> Response | tuple[str, int]:
-    """Keep what was typed; when the text changed meanwhile both are shown."""
+    """Keep what was typed; when the text changed meanwhile both are shown, and what is refused can be mended where it stands."""
     folder = opened(tag)
     entry = entry_of(folder, name)
     count = 1 if entry.plural is None else folder.language.count
     forms = [typed(f"form{place}", LONGEST_TEXT) for place in range(count)]
-    if not all(forms):
-        raise ChecklistError("review_refused", why="missing")
     told, remark, base = how(), typed("note", LONGEST_NOTE), request.form.get("base", "")
     act = "take_up" if folder.forms(name) else "write"
     try:
+        if not all(forms):
+            raise ChecklistError("review_refused", why="missing")
         folder.write(name, forms, writer(), told, parts().now(), base, remark)
     except ChecklistError as error:
-        if error.code != "words_changed":
+        if error.code == "words_changed":
+            note("words_written", f"{tag} {name}")
+        elif error.code != "review_refused":
             raise
-        note("words_written", f"{tag} {name}")
-        return page(folder, name, Attempt(forms, told, remark)), 409
+        return page(folder, name, Attempt(forms, told, remark, error)), ERRORS[error.code].status
     note("words_written", f"{tag} {name}")
     return redirect(url_for("station.languages.text", tag=tag, name=name, kept=act), 303)
 

@@ -49,6 +49,17 @@ def test_the_page_shows_the_text_with_its_values_in_it(asha, swahili):
     assert 'Vuta <bdi dir="ltr">2</bdi>' in page.replace("\n", "")
 
 
+@pytest.mark.parametrize(("typed", "why"), [("Asante\u2028sana", "U+2028"), ("", "")])
+def test_what_is_refused_stands_where_it_was_typed(asha, swahili, typed, why):
+    reply = write(asha, NOTE, typed)
+
+    assert reply.status_code == 409
+    assert typed in re.search(r"<textarea[^>]*>(.*?)</textarea>", reply.text, re.DOTALL)[1]
+    assert why in re.search(r'<p role="alert">.*?</p>', reply.text, re.DOTALL)[0]
+    swahili.refresh()
+    assert swahili.forms(NOTE) == []
+
+
 def test_two_people_at_once_lose_nothing(asha, ben, swahili):
     before = ben.get(text_page(NOTE)).text
     write(asha, NOTE, "Asante")
