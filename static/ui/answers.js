@@ -2,13 +2,14 @@
  * The keys that answer one question: choices of one size, a keypad, or the plan.
  */
 
-import { gestationDays, gestationFromDue, weeksDays } from "../core/gestation.js";
+import { weeksDays } from "../core/gestation.js";
 import { bedNames } from "../preferences.js";
-import { el, say, value } from "./dom.js";
-import { half, letGo } from "./half.js";
+import { el, value } from "./dom.js";
+import { letGo } from "./half.js";
 import { key } from "./key.js";
 import { keypad } from "./keypad.js";
 import { planForm } from "./plan_form.js";
+import { weeksPad } from "./weeks.js";
 
 const COLUMNS = { 2: "two", 3: "three", 4: "four" };
 const BIG = /^\d$/;
@@ -70,50 +71,4 @@ function beatsPad(view, answer) {
     words, stamp, name: "beats", unit: words.text("before.beats"), most: 3, low: 20, high: 300, okLabel: words.text("keypad.ok"),
     onDone: (text, moment) => answer("value", moment, Number(text)),
   });
-}
-
-function weeksPad(view, answer) {
-  const { words, stamp } = view;
-  const told = half("gestation", { weeks: null });
-  const pad = keypad({
-    words, stamp, name: "weeks", unit: words.text("before.weeks"), most: 2, low: 20, high: 45, okLabel: words.text("keypad.ok"),
-    onDone: (text, moment) => {
-      told.weeks = Number(text);
-      daysPart(view, pad, told.weeks, moment, answer).focus();
-    },
-  });
-  pad.append(byDate(view, answer));
-  if (told.weeks !== null) daysPart(view, pad, told.weeks, null, answer);
-  return pad;
-}
-
-/** After the weeks the odd days are asked, in the same place; gives the first key. */
-function daysPart(view, pad, weeks, moment, answer) {
-  const { words, stamp } = view;
-  const days = [0, 1, 2, 3, 4, 5, 6].map((day) => key({
-    name: `days-${day}`, label: [el("b", { class: "num" }, value(`${weeks}+${day}`))], stamp,
-    onTap: (later) => answer("value", later ?? moment, weeks * 7 + day),
-  }));
-  // Without a way back a slip in the weeks could only be answered wrongly first.
-  const anew = key({ name: "weeks-anew", label: words.text("before.weeks"), sign: "back", onTap: () => { letGo(); view.redraw(); } });
-  pad.replaceChildren(el("div", { class: "answers four" }, days, anew));
-  pad.append(el("p", {}, say(words, "before.weeks_days", { w: weeks, d: "0–6" })));
-  return days[0];
-}
-
-function byDate(view, answer) {
-  const { words, stamp } = view;
-  const field = (id, toDays) => el("label", {}, words.text(id),
-    el("input", { type: "date", on: { change: (event) => dated(event.target, toDays, stamp, answer) } }));
-  return el("details", { class: "by-date" }, el("summary", { data: { key: "by-date" } }, words.text("before.by_date")),
-    field("before.last_period", gestationDays), field("before.due_date", gestationFromDue));
-}
-
-function dated(input, toDays, stamp, answer) {
-  const today = new Date();
-  const iso = [today.getFullYear(), today.getMonth() + 1, today.getDate()].map((part) => String(part).padStart(2, "0")).join("-");
-  const days = input.value ? toDays(input.value, iso) : null;
-  const isLikely = days !== null && days >= 140 && days <= 315;
-  input.setAttribute("aria-invalid", String(!isLikely));
-  if (isLikely) answer("value", stamp(), days);
 }
