@@ -18,6 +18,7 @@ import { openLock } from "./lock.js";
 import { openNotices } from "./notices.js";
 import { openPageWords } from "./page_words.js";
 import { openSettings } from "./preferences.js";
+import { openRetreat } from "./retreat.js";
 import { layBallast } from "./room.js";
 import { openRules } from "./rules.js";
 import { openScreen } from "./screen.js";
@@ -57,7 +58,10 @@ async function begin({ clock, settings, reading, isWriter }) {
   parts.languages = parts.tables.languages;
   parts.speech = openPageWords(parts);
   parts.voice = openVoice({ sound: openSound(), wordsNow: parts.speech.live, fetched });
-  const changed = (why) => parts.screen?.changed(why);
+  const changed = (why) => {
+    parts.screen?.changed(why);
+    parts.retreat?.fill();
+  };
   parts.rules = openRules(parts.tables);
   parts.desk = openDesk({ ...parts, onChange: changed });
   parts.kit = openKit({ ...parts, onChange: () => changed("kit") });
@@ -70,6 +74,7 @@ async function begin({ clock, settings, reading, isWriter }) {
   parts.scripts = openScripts({ base: BASE, paths: parts.tables.practice, onRead: () => changed("scripts") });
   parts.wake = wakeKeeper((state) => parts.notices.wake(state));
   parts.screen = openScreen(parts);
+  parts.retreat = openRetreat({ root: parts.root, isOpen: () => isOpen(parts.desk), onStay: parts.screen.stay });
   // A birth may begin, or go on, with the first picture: by the limits of the post.
   await parts.link.listen();
   await parts.screen.begin();
@@ -129,6 +134,11 @@ async function failureWords(code, language) {
     // The words are what failed, so there is none of them to say it with.
     return { told: "This checklist could not start. Use the paper card, and open this page again near the station.", lang: "en", dir: "ltr" };
   }
+}
+
+/** What was opened is open before the disk has it. */
+function isOpen(desk) {
+  return desk.caseId() !== null && !desk.theCase()?.closed;
 }
 
 async function fetched(file) {

@@ -36,7 +36,7 @@ const LIVE = ["before", "verdict", "cup", "pull", "log", "stop"];
 // What the PIN closes: these pages always, those of one case unless it is the open one.
 const CLOSED = ["cases", "settings"];
 
-/** Open the screen: {begin, changed, go}. */
+/** Open the screen: {begin, changed, go, stay}. */
 export function openScreen(parts) {
   const { root, languages, speech, voice, rules, settings, clock, desk, journal, attention, dues, link, notices, wake, lock, kit, foot, scripts, isWriter, isDemo } = parts;
   let name = "home";
@@ -47,12 +47,12 @@ export function openScreen(parts) {
   let pages = PAGES;
   let isPressed = false;
   let isStale = false;
-  let isBack = false;
+  let line = null;
   const landings = watchLandings(root, [...LIVE, "after"]);
 
   function view() {
     return {
-      ...desk.look(), name, arg, isBack, isLive: LIVE.includes(name), go, next, desk, journal, link, settings, lock, kit, foot, scripts, isWriter, isDemo, device: parts.device,
+      ...desk.look(), name, arg, line, isLive: LIVE.includes(name), go, next, desk, journal, link, settings, lock, kit, foot, scripts, isWriter, isDemo, device: parts.device,
       words: speech.of(shownName(), arg, desk.theCase()), speech, languages, takeLanguage: (tag) => speech.take(tag).then(draw), protocol: desk.protocol().table, protocols: rules.known, digest: desk.protocol().digest, limits: rules.limits(), refusedLimits: rules.refused(),
       stamp: clock.stamp, undoable: desk.undoable(), notices: notices.now(), release: parts.release, sound: voice,
       record: desk.record,
@@ -61,11 +61,11 @@ export function openScreen(parts) {
     };
   }
 
-  /** Show a page; `told` is for that page alone. */
-  function go(page, told = null, back = false) {
+  /** Show a page; `told` is for that page alone, and `strip` names the one line above it that is gone with the next tap. */
+  function go(page, told = null, strip = null) {
     name = page;
     arg = told;
-    isBack = back;
+    line = strip;
     draw();
     root.querySelector("h1")?.focus?.();
     // What waits has changed with every tap since it was last counted.
@@ -131,7 +131,7 @@ export function openScreen(parts) {
   function changed(why) {
     if (why === "pending") {
       root.dataset.saving = "";
-      isBack = false;
+      line = null;
       return;
     }
     if (desk.pending().length === 0) delete root.dataset.saving;
@@ -266,7 +266,7 @@ export function openScreen(parts) {
     lastPlace = place(theCase);
     wake.start();
     voice.back();
-    go(pageOf(lastPlace), null, true);
+    go(pageOf(lastPlace), null, "app.back_at");
   }
 
   async function begin() {
@@ -292,7 +292,7 @@ export function openScreen(parts) {
     for (const name of ["pointerup", "keydown"]) addEventListener(name, voice.wake, true);
   }
 
-  return { begin, changed, go };
+  return { begin, changed, go, stay: () => go(name, arg, "app.goes_on") };
 }
 
 function pageOf(at) {

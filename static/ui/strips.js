@@ -22,7 +22,8 @@ export function strips(view) {
   if (theCase?.mode === "practice" && !isDemo && isOfDesk(name, view.arg, theCase) && !hasLine(view)) found.push(strip(words, "app.practice"));
   if (notices.wake === "refused" && theCase) found.push(strip(words, "app.wake_refused"));
   if (name === "pull" && view.foot.isOn()) found.push(strip(words, ...view.foot.told()));
-  if (view.isBack) found.push(el("p", { class: "strip", data: { strip: "app.back_at" } }, el("span", {}, backAt(view))));
+  if (view.line === "app.back_at") found.push(el("p", { class: "strip", data: { strip: view.line } }, el("span", {}, backAt(view))));
+  if (view.line === "app.goes_on") found.push(el("p", { class: "strip", role: "status", data: { strip: view.line } }, words.text("app.goes_on")));
   // Advice reaches whoever looks at something else meanwhile, and leads back.
   const advice = theCase && !view.isLive ? visible(theCase, view.findings) : [];
   if (advice.length) found.push(banner(words, advice, view.measured, { onTap: view.toCase }));
