@@ -68,7 +68,8 @@ function choices(view) {
   };
   return el("section", { class: "choices" },
     key({ name: "stopped", look: "on", sign: "plan", stamp, label: el("span", { class: "lead" }, words.text("stop.choose_stopped")), onTap: stop }),
-    key({ name: "continues", sign: standing.length ? "cup" : "back", stamp, label: el("span", { class: "lead" }, words.text(standing.length ? "stop.choose_continue" : "stop.choose_back")), onTap: goOn }));
+    // Where no stop stands it records nothing, and a page that only reads may go back too.
+    key({ name: "continues", sign: standing.length ? "cup" : "back", stamp: standing.length ? stamp : undefined, label: el("span", { class: "lead" }, words.text(standing.length ? "stop.choose_continue" : "stop.choose_back")), onTap: goOn }));
 }
 
 /** After stopping: cup off, leave, birth here, close; and what not to do. */

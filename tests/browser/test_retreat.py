@@ -3,7 +3,7 @@
 import pytest
 from playwright.sync_api import expect
 
-from tests.browser.app import MORNING, expect_begun, expect_told, kept_lines, midwife, open_app, open_at, station  # noqa: F401
+from tests.browser.app import MORNING, expect_begun, expect_told, kept_events, kept_lines, midwife, open_app, open_at, station  # noqa: F401
 from tests.browser.test_stop_answers import stopped_by_poor_pulls
 from tests.midwife import Midwife
 
@@ -22,6 +22,11 @@ def press_back(hands: Midwife) -> None:  # noqa: F811
     """Press the back key of the tablet."""
     hands.page.go_back()
     hands.lift()
+
+
+def tapped(hands: Midwife) -> list[str]:  # noqa: F811
+    """Name what was recorded; the clock of a page that lies behind another one may seem to jump."""
+    return [event["kind"] for event in kept_events(hands.page) if event["kind"] != "clock_jumped"]
 
 
 def expect_stays(hands: Midwife, name: str) -> None:  # noqa: F811
@@ -126,6 +131,24 @@ def test_a_page_that_only_reads_stays_too(station, context):  # noqa: F811
     press_back(reader)
 
     expect_stays(reader, "pull")
+
+
+def test_a_page_that_only_reads_comes_back_from_the_stop_that_it_opened(station, context):  # noqa: F811
+    writer = open_app(context, station.url)
+    writer.start_at_once()
+    writer.apply()
+    before = tapped(writer)
+    reader = open_app(context, station.url)
+    reader.go_back_to_the_case()
+    reader.ask_to_stop()
+
+    press_back(reader)
+
+    reader.expect_screen("pull")
+    reader.ask_to_stop()
+    reader.tap("stop.choose_back")
+    reader.expect_screen("pull")
+    assert tapped(writer) == before
 
 
 def test_a_page_of_the_station_is_left_as_ever(station, context):  # noqa: F811
