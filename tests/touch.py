@@ -4,6 +4,7 @@ from playwright.sync_api import Locator, Page, TimeoutError
 
 PATIENCE_MS = 15_000
 FRAMES_MS = 2_000
+PICTURE_MS = 5_000
 _FRAMES = "() => (window.framesSeen = (window.framesSeen ?? 0) + 1) % 3 === 0"
 
 
@@ -16,7 +17,8 @@ def touch(key: Locator) -> None:
         if draws(key.page):
             raise
         wake(key.page)
-        key.click(timeout=PATIENCE_MS)
+        # Where still no frame comes, nothing moves either: the key stands still.
+        key.click(timeout=PATIENCE_MS, force=not draws(key.page))
 
 
 def draws(page: Page) -> bool:
@@ -29,8 +31,12 @@ def draws(page: Page) -> bool:
 
 
 def wake(page: Page) -> None:
-    """Give the browser another size of the page to draw, and the old one again."""
+    """Give the browser another size of the page to draw, and the old one again; then ask for a picture of it."""
     print(f"no frame was drawn of {page.url}")
     size = page.viewport_size
     page.set_viewport_size({**size, "height": size["height"] + 1})
     page.set_viewport_size(size)
+    try:
+        page.screenshot(timeout=PICTURE_MS)
+    except TimeoutError:
+        print("nor was a picture given")
