@@ -7,6 +7,7 @@
 
 import { CURSORS, INBOX, META, read, write } from "./store.js";
 import { merge } from "./merge.js";
+import { heldOf } from "./outboxes.js";
 
 const PAGE = 500;
 
@@ -16,25 +17,22 @@ const PAGE = 500;
  *
  * Raises what reading or writing raises, with `database`, once all that can be filled is filled.
  */
-export async function mend(stores, names, { thorough = false } = {}) {
-  const filling = fillBoth();
-  // What was tapped before all else: a row that cannot be read must not keep it from either store.
-  const found = await unite(stores, names, { thorough, put: filling.put });
-  await copyMeta(stores, filling.put);
-  await copyInbox(stores, filling.put);
-  filling.end();
-  return found;
+export function mend(stores, names, how) {
+  return filling(async (put) => {
+    // What was tapped before all else: a row that cannot be read must not keep it from either store.
+    const found = await unite(stores, names, put, how);
+    await copyMeta(stores, put);
+    await copyInbox(stores, put);
+    return found;
+  });
 }
 
 /** Mend the events alone, while other rows may still be written. */
-export async function mendEvents(stores, names, { thorough = false } = {}) {
-  const filling = fillBoth();
-  const found = await unite(stores, names, { thorough, put: filling.put });
-  filling.end();
-  return found;
+export function mendEvents(stores, names, how) {
+  return filling((put) => unite(stores, names, put, how));
 }
 
-async function unite(stores, names, { thorough, put }) {
+async function unite(stores, names, put, { thorough = false } = {}) {
   const results = await merge(stores[0].database, stores[1].database, { thorough, put });
   return results.flatMap(({ lacked, tail }, index) => {
     if (lacked === 0) return [];
@@ -45,21 +43,19 @@ async function unite(stores, names, { thorough, put }) {
   });
 }
 
-/** Fill two stores: put(database, puts) skips one that took nothing before, so that the other is filled all the same; end() raises that. */
-function fillBoth() {
+/** Do what fills two stores: its put(database, puts) skips one that took nothing before, so that the other is filled all the same; at the end that is raised. */
+async function filling(act) {
   const failed = new Map();
-  async function put(target, puts) {
+  const found = await act(async (target, puts) => {
     if (failed.has(target) || puts.length === 0) return;
     try {
       await write(target, puts);
     } catch (error) {
       failed.set(target, error);
     }
-  }
-  function end() {
-    for (const error of failed.values()) throw error;
-  }
-  return { put, end };
+  });
+  for (const error of failed.values()) throw error;
+  return found;
 }
 
 async function copyMeta(stores, put) {
@@ -78,7 +74,7 @@ async function copyInbox(stores, put) {
     const both = rows.map((mine) => mine.find((row) => row.station === station));
     if (JSON.stringify(both[0]) === JSON.stringify(both[1])) continue;
     const cursor = united(both);
-    for (const index of [0, 1]) await copyLines(stores[index].database, stores[1 - index].database, ends(both[index]), ends(cursor), put);
+    for (const index of [0, 1]) await copyLines(stores[index].database, stores[1 - index].database, heldOf(both[index]), heldOf(cursor), put);
     for (const { database } of stores) await put(database, [{ store: CURSORS, row: cursor }]);
   }
 }
@@ -93,11 +89,6 @@ function united([first, second]) {
     if (cursor.outbox?.log === log) cursor.outbox = { log, seq: end.seq, hash: end.hash };
   }
   return cursor;
-}
-
-/** The end of each log that a cursor speaks of: log -> {seq, hash}; the station's own may be named by itself. */
-function ends({ outbox, outboxes } = {}) {
-  return { ...outbox && { [outbox.log]: outbox }, ...outboxes };
 }
 
 /** Copy the lines of each log whose end stands in one store to the other, a page at a time. */

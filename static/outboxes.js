@@ -35,10 +35,14 @@ export async function receiveAll(line, heads) {
   return { received, failure };
 }
 
+/** Give what a cursor says is held: log -> {seq, hash}; one of before names the station's own log alone. */
+export function heldOf({ outbox, outboxes } = {}) {
+  return { ...outbox && { [outbox.log]: outbox }, ...outboxes };
+}
+
 /** Give the lines of every outbox held, log by log, oldest first. */
-export async function readAll(journal, { outbox, outboxes }) {
-  const held = { ...outbox && { [outbox.log]: outbox }, ...outboxes };
-  const read = Object.entries(held).map(([log, { seq }]) => journal.readInbox(log, 0, seq));
+export async function readAll(journal, cursor) {
+  const read = Object.entries(heldOf(cursor)).map(([log, { seq }]) => journal.readInbox(log, 0, seq));
   return (await Promise.all(read)).flat();
 }
 
