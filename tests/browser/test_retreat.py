@@ -18,6 +18,23 @@ def pulling(midwife) -> Midwife:  # noqa: F811
     return midwife
 
 
+@pytest.fixture
+def writer(station, context) -> Midwife:  # noqa: F811
+    """A page that writes, at the first pull; its clock is that of the browser, as a second page needs it."""
+    writer = open_app(context, station.url)
+    writer.start_at_once()
+    writer.apply()
+    return writer
+
+
+def read_along(writer: Midwife) -> Midwife:
+    """Open a second page, which only reads, and go to the same birth."""
+    reader = open_app(writer.page.context, writer.page.url)
+    expect_told(reader.page, "app.reader")
+    reader.go_back_to_the_case()
+    return reader
+
+
 def press_back(hands: Midwife) -> None:  # noqa: F811
     """Press the back key of the tablet."""
     hands.page.go_back()
@@ -119,13 +136,8 @@ def test_a_tablet_that_comes_back_in_another_page_stays_too(station, context):  
     expect_stays(again, "home")
 
 
-def test_a_page_that_only_reads_stays_too(station, context):  # noqa: F811
-    writer = open_app(context, station.url)
-    writer.start_at_once()
-    writer.apply()
-    reader = open_app(context, station.url)
-    expect_told(reader.page, "app.reader")
-    reader.go_back_to_the_case()
+def test_a_page_that_only_reads_stays_too(writer):
+    reader = read_along(writer)
     reader.expect_screen("pull")
 
     press_back(reader)
@@ -133,13 +145,9 @@ def test_a_page_that_only_reads_stays_too(station, context):  # noqa: F811
     expect_stays(reader, "pull")
 
 
-def test_a_page_that_only_reads_comes_back_from_the_stop_that_it_opened(station, context):  # noqa: F811
-    writer = open_app(context, station.url)
-    writer.start_at_once()
-    writer.apply()
+def test_a_page_that_only_reads_comes_back_from_the_stop_that_it_opened(writer):
     before = tapped(writer)
-    reader = open_app(context, station.url)
-    reader.go_back_to_the_case()
+    reader = read_along(writer)
     reader.ask_to_stop()
 
     press_back(reader)
