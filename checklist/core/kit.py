@@ -5,7 +5,7 @@ never takes a thing that nobody looked at for whole.
 """
 
 from checklist.core.event import problems
-from checklist.core.refusals import check_choice, check_whole, refuse
+from checklist.core.refusals import check_choice, check_flag, check_whole, refuse
 
 FORMS = ("yes_no", "drop")
 OK, UNSURE, MISSING, OPEN = "ok", "unsure", "missing", "open"
@@ -46,8 +46,7 @@ def check_kit(where: str, row: dict) -> None:
     """Check a row of the kit; a thing that is read twice says when it fell too far."""
     check_choice(where, "form", row["form"], FORMS)
     for column in ("weekly", "before_use"):
-        if not isinstance(row[column], bool):
-            refuse(where, f"{column} is not true or false")
+        check_flag(where, column, row[column])
     if "group" in row and (not isinstance(row["group"], str) or not row["group"]):
         refuse(where, "group missing")
     if row["form"] == "drop":

@@ -3,7 +3,7 @@
 A row that would be judged wrongly, or not at all, must not come into use.
 """
 
-from checklist.core.refusals import check_choice, check_whole, refuse, rows_of, texts_of
+from checklist.core.refusals import check_choice, check_flag, check_whole, refuse, rows_of, texts_of
 
 LEVELS = ("unknown", "caution", "stop")
 SOUNDS = ("none", "pulling", "medium", "high")
@@ -73,6 +73,8 @@ def check_limit(where: str, row: dict) -> None:
 def check_question(where: str, row: dict) -> None:
     """Check a question; each answer has its verdict."""
     _check_verdicts(where, row["answers"], least=0)
+    if "optional" in row:
+        check_flag(where, "optional", row["optional"])
     if "bands" in row:
         _check_verdicts(where, row["bands"])
         for band in row["bands"][:-1]:

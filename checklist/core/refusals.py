@@ -35,6 +35,12 @@ def check_whole(where: str, column: str, value: object) -> None:
         refuse(where, f"{column} is not a whole number")
 
 
+def check_flag(where: str, column: str, value: object) -> None:
+    """Refuse what is not true or false: the halves would weigh an empty list each in its own way."""
+    if not isinstance(value, bool):
+        refuse(where, f"{column} is not true or false")
+
+
 def check_choice(where: str, column: str, value: object, choices: tuple[str, ...]) -> None:
     """Refuse what is none of the choices."""
     if not isinstance(value, str) or value not in choices:

@@ -6,7 +6,7 @@
  */
 
 import { problems } from "./event.js";
-import { checkChoice, checkWhole, refuse } from "./refusals.js";
+import { checkChoice, checkFlag, checkWhole, refuse } from "./refusals.js";
 
 const FORMS = ["yes_no", "drop"];
 // Of a group the best thing counts.
@@ -42,9 +42,7 @@ export function kitState(rows, events) {
 /** Check a row of the kit; a thing that is read twice says when it fell too far. */
 export function checkKit(where, row) {
   checkChoice(where, "form", row.form, FORMS);
-  for (const column of ["weekly", "before_use"]) {
-    if (typeof row[column] !== "boolean") refuse(where, `${column} is not true or false`);
-  }
+  for (const column of ["weekly", "before_use"]) checkFlag(where, column, row[column]);
   if (Object.hasOwn(row, "group") && (typeof row.group !== "string" || !row.group)) refuse(where, "group missing");
   if (row.form !== "drop") return;
   for (const column of ["seconds", "most"]) checkWhole(where, column, row[column]);

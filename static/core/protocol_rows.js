@@ -4,7 +4,7 @@
  * A row that would be judged wrongly, or not at all, must not come into use.
  */
 
-import { checkChoice, checkWhole, isObject, refuse, rowsOf, textsOf } from "./refusals.js";
+import { checkChoice, checkFlag, checkWhole, isObject, refuse, rowsOf, textsOf } from "./refusals.js";
 
 const LEVELS = ["unknown", "caution", "stop"];
 const SOUNDS = ["none", "pulling", "medium", "high"];
@@ -54,6 +54,7 @@ export function checkLimit(where, row) {
 /** Check a question; each answer has its verdict. */
 export function checkQuestion(where, row) {
   checkVerdicts(where, row.answers, 0);
+  if (Object.hasOwn(row, "optional")) checkFlag(where, "optional", row.optional);
   if (Object.hasOwn(row, "bands")) {
     checkVerdicts(where, row.bands);
     for (const band of row.bands.slice(0, -1)) checkWhole(where, "below", band.below);

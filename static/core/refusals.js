@@ -35,6 +35,11 @@ export function checkWhole(where, column, value) {
   if (!Number.isInteger(value)) refuse(where, `${column} is not a whole number`);
 }
 
+/** Refuse what is not true or false: the halves would weigh an empty list each in its own way. */
+export function checkFlag(where, column, value) {
+  if (typeof value !== "boolean") refuse(where, `${column} is not true or false`);
+}
+
 /** Refuse what is none of the choices. */
 export function checkChoice(where, column, value, choices) {
   if (!choices.includes(value)) refuse(where, `${column} unknown`);

@@ -106,6 +106,8 @@ BROKEN = [
         "verdict unknown",
     ),
     (lambda table: question(table, "cervix").update(answers=[]), "questions.cervix", "answers missing"),
+    (put("questions", 0, "optional", []), "questions.bed", "optional is not true or false"),
+    (put("questions", 0, "optional", 1), "questions.bed", "optional is not true or false"),
     (lambda table: question(table, "plan").pop("places"), "questions.plan", "missing"),
     (
         lambda table: question(table, "weeks")["bands"][0].pop("below"),
