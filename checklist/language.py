@@ -121,7 +121,8 @@ def on_one_line(text: Text, table: Pack | Language) -> Text:
     """Let no line break between a number of a text and its unit, in the order of the language."""
     if not isinstance(text, str):
         return [on_one_line(form, table) for form in text]
-    for sign in table.units.values():
+    # To look is a tenth of the work of an expression, and most texts hold no unit.
+    for sign in filter(text.__contains__, table.units.values()):
         text = _joined(text, sign, table.order == "un" and not sign.startswith(RATE))
     return text
 

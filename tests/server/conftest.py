@@ -3,6 +3,7 @@
 import pytest
 from flask import Flask
 from flask.testing import FlaskClient
+from jinja2 import FileSystemBytecodeCache
 
 from checklist import create_app
 from checklist.config import Settings
@@ -25,6 +26,14 @@ def shell_folder(tmp_path_factory):
         (folder / name).parent.mkdir(exist_ok=True)
         (folder / name).write_text(text)
     return folder
+
+
+@pytest.fixture(scope="session", autouse=True)
+def templates_compiled_once(tmp_path_factory):
+    """Keep what was compiled of a page: every app of a test would do it anew."""
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setattr(Flask, "jinja_options", {"bytecode_cache": FileSystemBytecodeCache(str(tmp_path_factory.mktemp("templates")))})
+        yield
 
 
 @pytest.fixture
