@@ -22,6 +22,8 @@ class Served:
         """Open the journal and listen."""
         self.app = create_app(self.settings)
         self.listening = server.prepare(self.app, self.settings)
+        # To stop waits this long.
+        self.listening.expiration_interval = 0.02
         self.url = f"http://127.0.0.1:{self.listening.bind_addr[1]}"
         self.settings = Settings(
             data=self.settings.data, static=self.settings.static,
