@@ -18,6 +18,7 @@ from playwright.sync_api import Browser, Page, sync_playwright
 from checklist.language import load, tags
 from checklist.tables import STATIC
 from tests.browser.app import MORNING, open_at
+from tests.browser.looks import LOOK
 from tests.browser.papers import as_paper, every_paper
 from tests.browser.screens import every_screen
 from tests.browser.screens_after import every_screen_after
@@ -26,7 +27,6 @@ from tests.midwife import TABLET, Midwife
 from tests.pseudo import pseudo_translations
 from tests.servers import Served
 
-LOOK = (Path(__file__).parent / "browser" / "look.js").read_text(encoding="utf-8")
 # The last two are tablets of 1280 and 800 whose page is enlarged to 200 %.
 SIZES = ("320x640", "600x960", "800x1280", "1280x800", "640x400", "400x640")
 WALKS = {"birth": every_screen, "after": every_screen_after, "paper": every_paper}

@@ -70,10 +70,10 @@
       // The box of a line is taller than its letters.
       return [...range.getClientRects()].filter((box) => box.width > 1).map((box) => ({ node, box: inner(box) }));
     });
-    const faults = new Set();
+    const faults = new Set(), pressed = [...document.querySelectorAll(".key")].filter(seen).map((key) => ({ key, edge: key.getBoundingClientRect() }));
     drawn.forEach(({ node, box }, index) => {
       for (const other of drawn.slice(index + 1)) if (meet(box, other.box)) faults.add(`${name(node.parentElement)} lies on ${name(other.node.parentElement)}`);
-      for (const key of document.querySelectorAll(".key")) if (seen(key) && !key.contains(node) && meet(box, key.getBoundingClientRect())) faults.add(`${name(node.parentElement)} lies under ${name(key)}`);
+      for (const { key, edge } of pressed) if (!key.contains(node) && meet(box, edge)) faults.add(`${name(node.parentElement)} lies under ${name(key)}`);
     });
     return [...faults];
   }
@@ -188,12 +188,22 @@
     return drawn.slice(1).filter(({ box }, index) => box.bottom <= drawn[index].box.top).map(({ key }) => `${name(key)} stands above the one before it`);
   };
 
+  /** Keys that lie on one another; two may lie as close as their edges, and no closer. */
+  function crowded() {
+    const drawn = [...document.querySelectorAll("button")].filter((one) => one.checkVisibility({ visibilityProperty: true }))
+      .map((one) => ({ at: one.dataset.key ?? one.textContent.trim(), box: one.getBoundingClientRect() }));
+    return drawn.flatMap(({ at, box }, index) => drawn.slice(index + 1).filter((other) =>
+      Math.min(box.right, other.box.right) - Math.max(box.left, other.box.left) > 1
+      && Math.min(box.bottom, other.box.bottom) - Math.max(box.top, other.box.top) > 1)
+      .map((other) => `${at} lies on ${other.at}`));
+  }
+
   window.look = () => ({
     cut: texts().flatMap(cut), over: overlaps(),
     wide: document.scrollingElement.scrollWidth > innerWidth + SLACK,
     tall: document.scrollingElement.scrollHeight > innerHeight + SLACK
       || [...document.querySelectorAll("main")].some((main) => main.scrollHeight > main.clientHeight + SLACK),
-    keys: keys(), digits: digits(),
+    keys: keys(), digits: digits(), crowded: crowded(),
   });
   window.lookCloser = () => ({ contrasts: contrasts(), untranslated: untranslated(), unnamed: unnamed(),
     lang: document.documentElement.lang, dir: document.documentElement.dir });

@@ -5,7 +5,7 @@ from playwright.sync_api import expect
 
 from checklist.journal import Journal
 from tests.browser.app import WORDS, expect_begun, open_app
-from tests.browser.test_screens import LOOK
+from tests.browser.looks import LOOK
 from tests.midwife import PATIENCE_MS
 from tests.server.running import Running
 

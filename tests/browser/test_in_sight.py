@@ -5,7 +5,7 @@ from playwright.sync_api import expect
 
 from tests.browser.app import MORNING, expect_begun, open_at, station  # noqa: F401
 from tests.browser.days import last_pull
-from tests.browser.test_screens import hands_in
+from tests.browser.looks import hands_in
 from tests.labels import pattern
 from tests.midwife import Midwife
 from tests.pace import SETTLE_MS

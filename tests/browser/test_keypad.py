@@ -5,7 +5,7 @@ from playwright.sync_api import expect
 
 from tests.browser.app import kept_events, midwife, station  # noqa: F401
 from tests.browser.days import last_pull, told
-from tests.browser.test_screens import hands_in
+from tests.browser.looks import hands_in
 from tests.midwife import Midwife
 
 # Where the number ends and where the letters of its unit begin.

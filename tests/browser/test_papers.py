@@ -3,7 +3,7 @@
 import pytest
 
 from tests.browser.papers import as_paper, every_paper
-from tests.browser.test_screens import hands_in
+from tests.browser.looks import hands_in
 from tests.pdf import sheets
 
 MOST_SHEETS = {"card": 1, "record": 4, "handover": 2}

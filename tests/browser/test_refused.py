@@ -8,7 +8,7 @@ from playwright.sync_api import expect
 from checklist.language import load
 from checklist.tables import STATIC, TRANSLATIONS
 from tests.browser.app import (
-    MORNING, copied, expect_begun, expect_told, kept_events, kept_lines, open_app, open_at, station,  # noqa: F401
+    copied, expect_begun, expect_told, kept_events, kept_lines, open_app, station,  # noqa: F401
 )
 from tests.midwife import Midwife
 

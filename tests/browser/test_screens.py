@@ -1,93 +1,47 @@
 """Every screen at four sizes, in three languages, by day and night: nothing cut, small, faint or nameless."""
 
-from collections.abc import Iterator
-from contextlib import contextmanager
-from dataclasses import dataclass
-from pathlib import Path
-
 import pytest
 from playwright.sync_api import Page, expect
 
-from checklist.language import load
-from tests.browser.app import MORNING, kept_events, midwife, open_at, station  # noqa: F401
+from tests.browser.app import kept_events, midwife, station  # noqa: F401
+from tests.browser.looks import (
+    FLAT,
+    LANGUAGES,
+    LARGE_LANGUAGES,
+    PHONE,
+    TABLET,
+    Seen,
+    expect_grown,
+    expect_in_order,
+    expect_whole,
+    hands_in,
+    looked_at,
+    none,
+)
 from tests.browser.screens import every_screen
-from tests.midwife import Midwife
 
-LOOK = (Path(__file__).parent / "look.js").read_text(encoding="utf-8")
-PHONE, TABLET, FLAT = "360x740", "768x1024", "1280x800"
-SMALLEST, NARROW = "320x640", "600x960"
-# A flat tablet whose page is enlarged to twice its size.
-ENLARGED = "640x400"
-SIZES = {size: dict(zip(("width", "height"), map(int, size.split("x")), strict=True))
-         for size in (SMALLEST, PHONE, NARROW, TABLET, FLAT, ENLARGED)}
-# The whole cross of languages and sizes is a command: python -m tests.layouts
-LANGUAGES = ("en", "ar-XB", "en-XA", "ar")
-THEMES = ("day", "night")
 # Millimetres at 160 dots an inch; half a millimetre of tolerance on the smallest.
 PULL_MM = {PHONE: 17, TABLET: 25, FLAT: 25}
 KEY_MM = 14.5
 DIGIT_MM = 20
 # A pad of digits is no key of the pull; its keys are at least as large as a thumb needs (Parhi 2006).
 PAD_KEY_MM = 8.5
-# The size check draws a bank card as large as it is, 54 mm across; the smallest phone has 51.
-CARD = ("settings", SMALLEST)
 LIVE_CONTRAST = 7
 CALM_CONTRAST = 4.5
-
-
-@dataclass(frozen=True)
-class Seen:
-    """One screen as it was looked at: {size: look}, {theme: closer look}."""
-
-    name: str
-    sizes: dict[str, dict]
-    themes: dict[str, dict]
-
-    @property
-    def is_live(self) -> bool:
-        return self.name.startswith("pull")
 
 
 @pytest.fixture(scope="module", params=LANGUAGES)
 def walk(request, browser, foreign) -> tuple[str, list[Seen]]:
     """Every screen of a birth in one language, looked at once for all tests."""
     with hands_in(browser, foreign, request.param) as hands:
-        yield request.param, [looked_at(hands.page, name) for name in every_screen(hands)]
-
-
-@contextmanager
-def hands_in(browser, foreign, language: str) -> Iterator[Midwife]:
-    """Open the app in a language, ready to be looked at from within."""
-    address, folder = foreign
-    context = browser.new_context(service_workers="allow")
-    context.add_init_script(LOOK)
-    context.add_init_script(f"localStorage.settings ??= JSON.stringify({{ language: '{language}' }})")
-    page = open_at(context, address.url, MORNING).page
-    yield Midwife(page, load(folder, language), driven=True)
-    context.close()
-
-
-def looked_at(page: Page, name: str) -> Seen:
-    sizes = {}
-    for size, viewport in SIZES.items():
-        page.set_viewport_size(viewport)
-        # The browser tells of the new size with its next frame, which may come after this question.
-        sizes[size] = page.evaluate("window.dispatchEvent(new Event('resize')); look()")
-    page.set_viewport_size(SIZES[TABLET])
-    themes = {theme: page.evaluate(f"document.documentElement.dataset.theme = '{theme}'; lookCloser()") for theme in THEMES}
-    page.evaluate("document.documentElement.dataset.theme = 'day'")
-    return Seen(name, sizes, themes)
-
-
-def none(faults: list[str]) -> None:
-    assert not faults, "\n" + "\n".join(faults)
+        yield request.param, [looked_at(hands.page, name, request.param) for name in every_screen(hands)]
 
 
 def test_nothing_is_cut_and_no_screen_is_wider_than_the_glass(walk):
     _, screens = walk
 
     faults = [f"{seen.name} {size}: {fault}" for seen in screens for size, look in seen.sizes.items()
-              for fault in [*look["cut"], *(["wider than the screen"] if look["wide"] and (seen.name, size) != CARD else [])]]
+              for fault in [*look["cut"], *(["wider than the screen"] if look["wide"] and not seen.is_card(size) else [])]]
 
     none(faults)
 
@@ -165,6 +119,23 @@ def test_no_text_was_left_untranslated(walk):
               for text in seen.themes["day"]["untranslated"]}
 
     none(sorted(faults))
+
+
+# ---- with letters twice as large ----
+
+@pytest.mark.parametrize("walk", LARGE_LANGUAGES, indirect=True)
+def test_with_large_letters_nothing_is_cut_or_wider_than_the_glass(walk):
+    expect_whole(walk[1])
+
+
+@pytest.mark.parametrize("walk", LARGE_LANGUAGES, indirect=True)
+def test_with_large_letters_nothing_is_left_out_and_no_key_comes_before_its_turn(walk):
+    expect_in_order(walk[1])
+
+
+@pytest.mark.parametrize("walk", LARGE_LANGUAGES, indirect=True)
+def test_every_text_grows_as_much_as_was_asked(walk):
+    expect_grown(walk[1])
 
 
 # ---- by keyboard, and by ear ----

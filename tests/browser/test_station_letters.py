@@ -11,7 +11,7 @@ from checklist.config import Settings
 from checklist.demo import fill as fill_demo
 from checklist.tables import STATIC
 from checklist.web.parts import NAME
-from tests.browser.test_screens import LOOK, none
+from tests.browser.looks import LOOK, none
 from tests.browsers import launch_args
 from tests.pseudo import pseudo_translations
 from tests.server.pages import fill
