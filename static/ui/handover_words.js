@@ -20,7 +20,7 @@ export function lineOf(words, { id, values }) {
 export function lineText(words, { id, values }) {
   const marks = Object.keys(values);
   const said = words.parts(`handover.${id}`, marked(marks))
-    .map((piece) => piece.text ?? isolated(words, plainValue(words, values[marks[Number(piece.value)]]))).join("");
+    .map((piece) => piece.text ?? plainValue(words, values[marks[Number(piece.value)]])).join("");
   return inOwnName(words, `handover.${id}`, marked(marks), said);
 }
 
@@ -33,9 +33,12 @@ function inOwnName(words, id, values, said) {
   return words.isForeign(id, values) ? `[${words.source.name}] ${said}` : said;
 }
 
+/** Values of a list run as the line does, whichever letters the first of them is written in. */
 function plainValue(words, told) {
+  const many = told?.all ?? told?.beside;
+  if (many) return many.map((one) => plainValue(words, one)).join(told.all ? ", " : " ");
   const said = textOf(words, told);
-  return words.foreign.has(said) ? `[${words.source.name}] ${said}` : said;
+  return isolated(words, words.foreign.has(said) ? `[${words.source.name}] ${said}` : said);
 }
 
 /** Say a whole hand-over as plain text: its heading, four parts, and lines to follow. */

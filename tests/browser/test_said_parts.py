@@ -43,6 +43,17 @@ def test_a_line_that_is_translated_has_no_mark_in_its_file(modules_page):
     assert "English" not in told
 
 
+def test_a_list_in_a_file_runs_as_its_line_does_whatever_letters_it_begins_with(modules_page):
+    told = run(modules_page, """
+      const { makeWords } = await import("/language.js");
+      const { lineText } = await import("/ui/handover_words.js");
+      const given = { all: [{ text: "Oxytocin" }, { beside: [{ n: 10, unit: "" }, { text: "دواء" }] }] };
+      return lineText(makeWords({ ...arg.fr, dir: "rtl" }, arg.en), { id: "given_at", values: { time: given, who: null, place: null } });
+    """, arg=pack())
+
+    assert "\u2068Oxytocin\u2069, \u206810\u2069 \u2068دواء\u2069" in told
+
+
 @pytest.mark.parametrize(("html", "marks"), [
     ("<p>{text}</p>", 1),
     ("<p><bdi>{text}</bdi></p>", 1),
