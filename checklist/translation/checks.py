@@ -7,13 +7,16 @@ person. No program sees a lost "not": such things can only be put before a perso
 import re
 import unicodedata
 from collections import Counter
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from functools import lru_cache
 from string import Formatter
+from types import MappingProxyType
 from typing import NamedTuple
 
 from checklist.translation.glossary import Term, concerning, has_term, hits, opposites
-from checklist.translation.quantities import TIMES, UNITS, ascii_digits, numbers, pairs, unit_id, units, without_fields
+from checklist.translation.quantities import (
+    TIMES, UNITS, ascii_digits, in_usual_signs, numbers, own_signs, pairs, unit_id, units, without_fields,
+)
 from checklist.translation.source import KEPT, Entry
 from checklist.translation.table import Language, numbers_of_forms, plural_count, plural_table
 
@@ -83,10 +86,9 @@ def check_entry(entry: Entry, forms: Sequence[str], language: Language, glossary
 def _found(
     text: str, plural: str | None, max_len: int, forms: tuple[str, ...], rows: Rows, glossary: tuple[Term, ...]
 ) -> tuple[Finding, ...]:
-    signs = dict(rows.units)
     told = {
         "max_len": max_len, "digits": rows.digits, "script": SCRIPTS.get(rows.script), "order": rows.order,
-        "units_kept": [unit for unit in UNITS if signs.get(unit_id(unit), unit) == unit], "glossary": glossary,
+        "own": own_signs(dict(rows.units)), "glossary": glossary,
     }
     if plural is None:
         if len(forms) > 1:
@@ -119,13 +121,16 @@ def check_plural(
 
 
 def check(
-    src: str, dst: str, *, max_len: int = 0, same_ok: bool = False, digits: str = "latn", units_kept: Iterable[str] = UNITS,
+    src: str, dst: str, *, max_len: int = 0, same_ok: bool = False, digits: str = "latn", own: Mapping[str, str] = MappingProxyType({}),
     glossary: Sequence[Term] = (), script: str | None = None, order: str = "nu",
 ) -> list[Finding]:
-    """Check one text; gives every finding, blocks and asks alike."""
+    """Check one text; gives every finding, blocks and asks alike.
+
+    own: the signs of units that the language writes in its own way, by their usual ones.
+    """
     if not dst or not dst.strip():
         return [Finding(BLOCK, "empty")]
-    found = [*_signs(src, dst), *_fields(src, dst), *_numbers(src, dst, digits, set(units_kept), order)]
+    found = [*_signs(src, dst), *_fields(src, dst), *_numbers(src, dst, digits, own, order)]
     found += _sameness(src, dst, same_ok, script)
     size = length(dst)
     if max_len and size > max_len:
@@ -213,23 +218,26 @@ def _fields(src: str, dst: str) -> list[Finding]:
     return [] if wanted == given else [Finding(BLOCK, "placeholder", _differ(wanted, given))]
 
 
-def _numbers(src: str, dst: str, digits: str, kept: set[str], order: str) -> list[Finding]:
+def _numbers(src: str, dst: str, digits: str, own: Mapping[str, str], order: str) -> list[Finding]:
     found = []
     if digits == "latn" and any(sign.isdecimal() and not sign.isascii() for sign in dst):
         found.append(Finding(BLOCK, "digits", ascii_digits(dst), ("digits",)))
     wanted, given = numbers(src), numbers(dst)
     if wanted != given:
         found.append(Finding(BLOCK, "number", _differ(wanted, given)))
+    # A time that is said in a word is bent as the sentence asks, and cannot be counted.
+    kept = [unit for unit in UNITS if unit not in TIMES or unit not in own]
+    dst = in_usual_signs(dst, {unit: sign for unit, sign in own.items() if unit not in TIMES})
     wanted, given = units(src, kept), units(dst, kept)
     told = {unit for unit in wanted | given if wanted[unit] != given[unit]}
     if not told:
         # The same signs at the wrong numbers are as wrong as another sign.
         wanted, other = pairs(src, kept, "nu"), pairs(dst, kept, "nu" if order == "un" else "un")
         given = pairs(dst, kept, order)
-        return found if wanted in (given, other) else [*found, Finding(BLOCK, "unit", _differ(wanted, given))]
+        return found if wanted in (given, other) else [*found, Finding(BLOCK, "unit", _differ(wanted, given, own))]
     # A sign that is missing with no other in its place may be said in a word, and the table has to name that word then.
     rows = () if given - wanted else tuple(f"unit.{unit_id(unit)}" for unit in wanted if unit in told)
-    return [*found, Finding(ASK if told <= set(TIMES) else BLOCK, "unit", _differ(wanted, given), rows)]
+    return [*found, Finding(ASK if told <= set(TIMES) else BLOCK, "unit", _differ(wanted, given, own), rows)]
 
 
 def _sameness(src: str, dst: str, same_ok: bool, script: str | None) -> list[Finding]:
@@ -265,11 +273,10 @@ def _as_written(english: str, form: str, number: int) -> str:
     return " ".join(english.replace("{n}", written).split())
 
 
-def _differ(wanted: Counter, given: Counter) -> str:
-    gone = ", ".join(map(_shown, (wanted - given).elements()))
-    new = ", ".join(map(_shown, (given - wanted).elements()))
+def _differ(wanted: Counter, given: Counter, own: Mapping[str, str] = MappingProxyType({})) -> str:
+    gone, new = (", ".join(_shown(one, own) for one in many.elements()) for many in (wanted - given, given - wanted))
     return "; ".join(told for told in (f"missing {gone}" if gone else "", f"extra {new}" if new else "") if told)
 
 
-def _shown(thing: object) -> str:
-    return " ".join(thing) if isinstance(thing, tuple) else str(thing)
+def _shown(thing: object, own: Mapping[str, str]) -> str:
+    return " ".join(own.get(part, part) for part in (thing if isinstance(thing, tuple) else (str(thing),)))

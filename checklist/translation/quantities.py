@@ -6,7 +6,7 @@ Fields are taken out first: what fills them comes from the content and cannot be
 import re
 import unicodedata
 from collections import Counter
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 
 # A sign that is no word in any language, wherever it stands.
 SIGNS = ("mmHg", "cmH2O", "kgf/cm²", "inHg", "kPa", "mmol/L", "mL", "mg", "kg", "cm", "mm", "°C", "%")
@@ -27,6 +27,21 @@ _GAP = r"[ \u00a0\u202f]?"
 def unit_id(sign: str) -> str:
     """Name a unit as the table of a language does, by its usual sign."""
     return _IDS.get(sign, sign.lower())
+
+
+def own_signs(table: Mapping[str, str]) -> dict[str, str]:
+    """Give the units that a table of {id: sign} writes in a way of its own, by their usual signs: {"kPa": "кПа"}."""
+    return {unit: table[unit_id(unit)] for unit in UNITS if table.get(unit_id(unit), unit) != unit}
+
+
+def in_usual_signs(text: str, own: Mapping[str, str]) -> str:
+    """Write the units of a text by their usual signs; a usual sign where the language has another is none of its own, and goes."""
+    usual = dict.fromkeys(own, " ") | {sign: unit for unit, sign in own.items()}
+    if not usual:
+        return text
+    # The longer first: a sign may begin with another.
+    signs = "|".join(map(_bounded, sorted(usual, key=len, reverse=True)))
+    return re.sub(rf"{_FIELD.pattern}|{signs}", lambda found: usual.get(found[0], found[0]), text)
 
 
 def without_fields(text: str) -> str:

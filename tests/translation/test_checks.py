@@ -200,6 +200,39 @@ def test_a_unit_that_a_language_says_in_a_word_is_not_held_to_its_sign():
     assert [f.code for f in blocks(check_entry(entry("5 kPa"), ["5"], table))] == ["unit"]
 
 
+# As CLDR 48 writes them in Russian, by way of Babel; the last as in Swahili of Kenya (from memory).
+OWN = {"kpa": "кПа", "mmhg": "мм рт. ст.", "mm": "мм", "ml": "мл", "inhg": "mm Hg"}
+
+
+@pytest.mark.parametrize(
+    ("src", "dst", "told"),
+    [
+        ("At 80 kPa (600 mmHg)", "На 80 кПа (600 мм рт. ст.)", ""),
+        ("Give {dose} mL", "Дать {dose} мл", ""),
+        ("A cup of 50 mm", "Чашка 50 мм", ""),
+        ("At 5 inHg or 5 mm", "На 5 mm Hg или 5 мм", ""),
+        ("At {kpa} kPa", "На {kpa} кПа", ""),
+        ("At 80 kPa (600 mmHg)", "На 80 мм рт. ст. (600 кПа)", "missing 600 мм рт. ст., 80 кПа; extra 80 мм рт. ст., 600 кПа"),
+        ("At 80 kPa", "На 80 мм рт. ст.", "missing кПа; extra мм рт. ст."),
+        ("At 80 kPa", "На 80 мм", "missing кПа; extra мм"),
+        ("At 80 kPa", "На 80", "missing кПа"),
+        ("At 80 kPa", "На 80 kPa", "missing кПа"),
+        ("At 80", "На 80 кПа", "extra кПа"),
+        ("A cup of 50 mm", "Чашка 50 мм рт. ст.", "missing мм; extra мм рт. ст."),
+    ],
+)
+def test_a_sign_of_a_language_s_own_is_counted_as_the_usual_one_is(src, dst, told):
+    found = [(one.code, one.detail) for one in blocks(check_entry(entry(src), [dst], new_table("ru", OWN)))]
+
+    assert found == ([("unit", told)] if told else [])
+
+
+def test_another_spelling_in_the_table_keeps_out_the_texts_with_the_usual_one():
+    (one,) = check_entry(entry("At 80 kPa"), ["Kwa kPa 80"], new_table("sw", {"kpa": "kpa"}))
+
+    assert (one.level, one.code, one.rows) == (BLOCK, "unit", ("unit.kpa",))
+
+
 @pytest.mark.parametrize(
     ("fault", "src", "dst", "rows"),
     [
