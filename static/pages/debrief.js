@@ -11,6 +11,7 @@ import { el, say, value } from "../ui/dom.js";
 import { header } from "../ui/header.js";
 import { icon } from "../ui/icons.js";
 import { key } from "../ui/key.js";
+import { adviceText } from "./record_ends.js";
 
 // Whose words name the item of a finding.
 const ITEMS = {
@@ -46,7 +47,7 @@ function whole(view, events) {
   return [
     title(words), el("p", { class: "practice-mark" }, words.text("app.practice")),
     script ? el("p", { class: "lead" }, words.text(`practice.script.${script.id}.lesson`)) : null,
-    faults(words, found), start(words, found), stops(words, found), cautions(words, found),
+    faults(words, found), start(words, found), stops(words, found), cautions(words, found, theCase),
     el("p", { class: "quiet" }, words.text("debrief.times")),
     el("div", { class: "answers two" },
       key({ name: "again", sign: "undo", look: "next", label: words.text("debrief.again"), onTap: () => view.go("practice") }),
@@ -99,15 +100,11 @@ function stop(words, { limit, true_ms: since, shown_ms: shown, answered_ms: answ
   return el("span", {}, el("b", {}, words.has(id) ? words.text(id) : limit), sentences.map((one) => [el("br"), one]).flat(2));
 }
 
-function cautions(words, { cautions: rows }) {
+function cautions(words, { cautions: rows }, theCase) {
+  const entry = ({ ms, message }) => theCase.timeline.find((row) => row.kind === "advice_shown" && row.ms === ms && row.facts.message === message);
   if (!rows.length) return part(words, "cautions", el("p", {}, words.text("debrief.no_caution")));
-  return part(words, "cautions", el("ul", { class: "found" }, rows.map(({ message, ms }) => el("li", {},
-    el("span", { class: "when" }, value(running(ms))), el("span", {}, cautionText(words, message))))));
-}
-
-/** A sentence with a number in it is told without one: the number was of that moment. */
-function cautionText(words, message) {
-  return say(words, message, { n: "…", value: "…" });
+  return part(words, "cautions", el("ul", { class: "found" }, rows.map((one) => el("li", {},
+    el("span", { class: "when" }, value(running(one.ms))), el("span", {}, adviceText(words, theCase, entry(one)))))));
 }
 
 function part(words, name, ...inner) {

@@ -24,7 +24,8 @@ export function advice({ words, theCase, zero, protocol }) {
     : el("p", {}, words.text("record.none")));
 }
 
-function adviceText(words, theCase, { ms, facts }) {
+/** Say the advice of an entry, with the number it was given for. */
+export function adviceText(words, theCase, { ms, facts }) {
   if (!words.has(facts.message)) return facts.limit;
   const set = theCase.suctions.findLast((one) => one.ms <= ms);
   const reading = set?.reading && set.unit ? words.reading(set.unit, set.reading) : words.text("app.not_recorded");

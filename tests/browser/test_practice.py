@@ -101,6 +101,7 @@ def test_a_birth_by_the_book_is_played_to_its_end(midwife, name, working):
 
     assert faults(midwife) == []
     expect(midwife.page.get_by_text(WORDS.text("debrief.none"))).to_be_visible()
+    expect(midwife.page.locator("[data-part=cautions]")).to_contain_text(WORDS.text("limit.descent_pulls.caution", n=2))
     opened = next(event for event in kept_events(midwife.page) if event["kind"] == "case_opened")
     assert (opened["facts"]["mode"], opened["facts"]["script"], opened["facts"]["pace"]) == ("practice", name, 1)
     assert opened["facts"]["altitude_m"] == script(name)["post"]["altitude_m"]
