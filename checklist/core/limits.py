@@ -9,6 +9,7 @@ from checklist.core.measures import measures
 
 RANK = {"clear": 0, "unknown": 1, "caution": 2, "stop": 3}
 MINUTE_MS = 60_000
+PULL_COUNTS = ("descent_pulls", "perineal_pulls", "pulls")
 
 
 def advise(case: dict, protocol: dict, now: dict) -> list[dict]:
@@ -20,7 +21,14 @@ def advise(case: dict, protocol: dict, now: dict) -> list[dict]:
     measured = measures(case, now)
     findings = [JUDGES[row["judge"]](row, measured) for row in protocol["limits"]]
     # Sorting keeps the order of the rows within a level.
-    return sorted(findings, key=lambda finding: -RANK[finding["level"]])
+    return sorted(findings, key=lambda finding: (-RANK[finding["level"]], _turn(finding)))
+
+
+def _turn(finding: dict) -> int:
+    """Of cautions the baby's heart comes first, and last what the numbers beside the advice tell anyway."""
+    if finding["level"] != "caution":
+        return 0
+    return -1 if finding["limit"] == "fetal_heart" else int(finding["limit"] in PULL_COUNTS)
 
 
 def reachable(case: dict, protocol: dict) -> int | None:

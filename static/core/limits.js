@@ -10,6 +10,7 @@ import { measures } from "./measures.js";
 
 export const RANK = { clear: 0, unknown: 1, caution: 2, stop: 3 };
 const MINUTE_MS = 60_000;
+const PULL_COUNTS = ["descent_pulls", "perineal_pulls", "pulls"];
 
 /**
  * Judge every limit of a protocol, worst first.
@@ -21,7 +22,13 @@ export function advise(theCase, protocol, now) {
   const measured = measures(theCase, now);
   const findings = protocol.limits.map((row) => JUDGES[row.judge](row, measured));
   // Sorting keeps the order of the rows within a level.
-  return findings.sort((a, b) => RANK[b.level] - RANK[a.level]);
+  return findings.sort((a, b) => RANK[b.level] - RANK[a.level] || turn(a) - turn(b));
+}
+
+/** Of cautions the baby's heart comes first, and last what the numbers beside the advice tell anyway. */
+function turn({ level, limit }) {
+  if (level !== "caution") return 0;
+  return limit === "fetal_heart" ? -1 : Number(PULL_COUNTS.includes(limit));
 }
 
 /** Give the suction in pascals that a pump can reach at the post, or null. */

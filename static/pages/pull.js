@@ -24,12 +24,13 @@ const MINUTE_MS = 60000;
 /** Draw the live screen; the argument "heart" opens the count of the fetal heart. */
 export function pullPage(view) {
   const { words, theCase, measured, findings, arg } = view;
+  const shown = visible(theCase, findings);
   const standing = findings.find((finding) => finding.level === "stop");
   // While a stop stands nobody is shown how to go on; the keys are there all the same.
   const now = standing && !measured.pull_open && !theCase.head_born && !theCase.scalp_unchecked ? "now.stop" : guide(theCase, measured);
   const node = el("main", { class: "pull", data: { open: measured.pull_open ? "" : null, phase: theCase.phase } },
     counts(view),
-    banner(words, visible(theCase, findings), measured, { onTap: standing ? () => tapStop(view, standing) : null }),
+    banner(words, shown, measured, { onTap: standing ? () => tapStop(view, standing) : shown.length > 1 ? () => view.go("log") : null }),
     arg === "heart" ? null : el("div", { class: "now" }, el("h1", { class: "line" }, words.text(now)), moreOf(words, now)),
     ...body(view, arg));
   return { node, tick: (later) => tick(node, later), placed: () => fit(node) };

@@ -2,7 +2,7 @@
  * Advice at its fixed place: shape, word and number; level never by colour alone.
  */
 
-import { el, say } from "./dom.js";
+import { el, say, value } from "./dom.js";
 import { icon } from "./icons.js";
 
 const ICONS = { unknown: "unsure", caution: "caution", stop: "stop" };
@@ -25,6 +25,8 @@ export function banner(words, findings, measured, { onTap, heading = "p" } = {})
     el("div", {},
       el(heading, { class: heading === "h1" ? "line" : "lead" }, say(words, worst.message, values)),
       el("p", {}, secondLine(words, worst, alike, values, measured))),
+    // Where there is no room to say it.
+    alike > 0 ? el("b", { class: "also", "aria-hidden": "true" }, value(`+${alike}`)) : null,
   ];
   const level = words.text(`level.${worst.level}`);
   const attributes = { class: `advice ${worst.level}`, "aria-label": level, data: { limit: worst.limit, level: worst.level } };
