@@ -18,6 +18,7 @@ const ROUND = {
   bar: [600, 700, 800],
   inhg: [18000, 20000, 22000, 23600],
 };
+const SHORT_SIGN = 3;
 // More than the air can press with anywhere.
 const MOST_PA = 110000;
 
@@ -36,7 +37,7 @@ export function suctionAnswers(view, step) {
 
   const keys = readings.map((reading) => key({
     name: `reading-${reading}`, look: reading < row.floor[unit] ? "" : "next", stamp,
-    label: [el("b", { class: "lead" }, value(words.reading(unit, reading)))], onTap: (moment) => set(reading, moment),
+    label: [el("b", { class: "lead" }, stacked(words, unit, reading))], onTap: (moment) => set(reading, moment),
   }));
   const other = key({ name: "other-reading", label: words.text("cup.other_value"), sign: "gauge", onTap: askOther });
 
@@ -53,6 +54,16 @@ export function suctionAnswers(view, step) {
   box.append(el("div", { class: `answers ${keys.length > 2 ? "many" : "three"}` }, keys, other));
   if (asked.other) askOther();
   return box;
+}
+
+/** A reading whose unit may stand below its number, and a long one smaller: four keys share the width of a screen. */
+function stacked(words, unit, reading) {
+  const text = words.reading(unit, reading).replaceAll("\u00a0", " ");
+  const sign = words.quantity("", unit).replace(/[\u2066-\u2069]/gu, "").trim();
+  const shown = value(text);
+  const at = text.indexOf(sign);
+  if (sign.length > SHORT_SIGN) shown.replaceChildren(text.slice(0, at), el("small", {}, sign), text.slice(at + sign.length));
+  return shown;
 }
 
 /** The readings offered: what the band and the height of the post allow. */

@@ -11,6 +11,9 @@ import { svg } from "./dom.js";
 const LEFT = 20;
 const WIDTH = 560;
 const TOP_PA = 80000;
+// A longer sign of a unit is drawn as narrow as this, so that it ends before the first mark.
+const LONGEST_SIGN = 6;
+const SIGN_WIDTH = 106;
 // Round marks of each gauge, in thousandths of its unit; the last is the ceiling.
 const TICKS = {
   kpa: [20000, 40000, 60000, 80000],
@@ -85,8 +88,12 @@ function mark(pa, y, text, kind) {
 }
 
 function ends(words, unit, other) {
-  return [[unit, 124, "b"], [other, 28, null]].map(([one, y, kind]) => (
-    svg("text", { x: LEFT - 8, y, class: kind }, words.quantity("", one).trim())));
+  return [[words.quantity("", unit).trim(), 124, "b"], [words.quantity("", other).trim(), 28, null]].map(([sign, y, kind]) => (
+    svg("text", { x: LEFT - 8, y, class: kind, ...narrowed(sign.replace(/[\u2066-\u2069]/gu, "")) }, sign)));
+}
+
+function narrowed(sign) {
+  return sign.length > LONGEST_SIGN ? { textLength: SIGN_WIDTH, lengthAdjust: "spacingAndGlyphs" } : {};
 }
 
 function nowLabel(words, unit, pa) {
