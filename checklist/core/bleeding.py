@@ -47,7 +47,8 @@ def _last(case: dict, what: str) -> int | None:
         and one["facts"].get("what") == what
         and one["facts"].get("value") is not None
     ]
-    return max(told, key=lambda pair: pair[0])[1] if told else None
+    # Of two at one moment, as after a clock was set back, the one that was told later.
+    return max(reversed(told), key=lambda pair: pair[0])[1] if told else None
 
 
 def _is_below(value: int | None, row: dict) -> bool:

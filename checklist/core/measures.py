@@ -227,4 +227,4 @@ def _fetal_heart(case: dict) -> dict:
 def _pulled_since(case: dict, ms: int) -> bool:
     """Tell whether a pull has ended since, with none going on in which nobody can count."""
     ended = [pull["ended_ms"] for pull in case["pulls"]]
-    return None not in ended and any(end > ms for end in ended)
+    return None not in ended and any(end >= ms for end in ended)

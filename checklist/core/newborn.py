@@ -105,7 +105,7 @@ def _lowered(case: dict, tier: int, reasons: list[dict]) -> dict | None:
     wanted = last["facts"].get("tier")
     if wanted is None or wanted >= tier:
         return None
-    if any(reason["tier"] == 3 and reason["told_ms"] > last["told_ms"] for reason in reasons):
+    if any(reason["tier"] == 3 and reason["told_ms"] >= last["told_ms"] for reason in reasons):
         return None
     return {"tier": wanted, "by": last["facts"]["by"], "ms": last["ms"]}
 
@@ -164,7 +164,7 @@ def _without_vitamin_k(case: dict, measured: dict) -> int | None:
     if case["baby_born"] is None:
         return None
     if any(
-        item["kind"] == "medicine_given" and item["facts"].get("medicine") == "vitamin_k"
+        item["kind"] == "medicine_given" and item["facts"].get("medicine") == "vitamin_k" and item["facts"].get("to") == "baby"
         for item in case["care"]
     ):
         return 0

@@ -37,7 +37,7 @@ function tellsBlood({ kind, facts }) {
 /** Give the number told last, by its time; "not measured" leaves the one before standing. */
 function lastOf(theCase, what) {
   const told = theCase.care.filter((one) => one.kind === "mother_observed" && one.facts.what === what && (one.facts.value ?? null) !== null);
-  return told.length ? told.reduce((best, one) => (one.ms > best.ms ? one : best)).facts.value : null;
+  return told.length ? told.reduce((best, one) => (one.ms >= best.ms ? one : best)).facts.value : null;
 }
 
 function isBelow(value, row) {

@@ -195,5 +195,5 @@ function fetalHeart(theCase) {
 /** Tell whether a pull has ended since, with none going on in which nobody can count. */
 function pulledSince(theCase, ms) {
   const ended = theCase.pulls.map((pull) => pull.ended_ms);
-  return !ended.includes(null) && ended.some((end) => end > ms);
+  return !ended.includes(null) && ended.some((end) => end >= ms);
 }

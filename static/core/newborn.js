@@ -94,7 +94,7 @@ function loweredTo(theCase, tier, reasons) {
   if (!last) return null;
   const wanted = last.facts.tier ?? null;
   if (wanted === null || wanted >= tier) return null;
-  if (reasons.some((reason) => reason.tier === 3 && reason.told_ms > last.told_ms)) return null;
+  if (reasons.some((reason) => reason.tier === 3 && reason.told_ms >= last.told_ms)) return null;
   return { tier: wanted, by: last.facts.by, ms: last.ms };
 }
 
@@ -145,7 +145,7 @@ function valueOf(theCase, item) {
 /** Whole minutes since birth without vitamin K; 0 once it was given. */
 function withoutVitaminK(theCase, measured) {
   if (theCase.baby_born === null) return null;
-  const isGiven = theCase.care.some((item) => item.kind === "medicine_given" && item.facts.medicine === "vitamin_k");
+  const isGiven = theCase.care.some((item) => item.kind === "medicine_given" && item.facts.medicine === "vitamin_k" && item.facts.to === "baby");
   if (isGiven) return 0;
   return Math.floor(Math.max(measured.now_ms - theCase.baby_born.ms, 0) / MINUTE_MS);
 }

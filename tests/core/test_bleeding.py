@@ -81,3 +81,10 @@ def test_what_was_seen_last_counts_even_when_told_late(half):
     told_now = lost(NUMBERS["blood_signs_ml"], **WELL).after(600).tells("mother_observed", what="pulse", value=140)
 
     assert (judged(half, told_late), judged(half, told_now)) == ("none", "signs")
+
+
+def test_a_pulse_told_after_a_restart_with_the_clock_set_back_is_the_last(half):
+    story = lost(300, **WELL).reboots(after=-3_600).tells("mother_observed", what="pulse", value=130)
+
+    assert judged(half, story) == judged(half, lost(300, **WELL | {"pulse": 130}))
+    assert judged(half, story) != judged(half, lost(300, **WELL))

@@ -208,6 +208,12 @@ def test_pulls_without_descent_count_since_the_last_descent(half, answers, level
     assert levels(half, story)["poor_pulls"] == level
 
 
+def test_a_heart_counted_before_a_pull_that_ends_after_a_clock_was_set_back_is_an_old_one(half):
+    story = START.begins().after(10).heart(140).reboots(after=-3_600).ends()
+
+    assert levels(half, story)["fetal_heart"] == "unknown"
+
+
 def test_a_pull_that_nobody_judged_leaves_it_open_whether_the_head_comes_down(half):
     assert levels(half, START.pull(40))["poor_pulls"] == "unknown"
     assert levels(half, START.after(60).begins())["poor_pulls"] == "clear"
@@ -260,6 +266,15 @@ def test_a_cut_scalp_is_a_stop_and_no_later_look_clears_it(half):
     assert levels(half, cut)["scalp_injury"] == "stop"
     assert levels(half, cut.after(60).scalp("whole"))["scalp_injury"] == "stop"
     assert levels(half, cut.withdraws(-1))["scalp_injury"] == "clear"
+
+
+def test_of_cautions_the_heart_comes_first_and_pulls_that_are_counted_beside_them_last(half):
+    story = pulls(2, descent="no").heart(96)
+
+    cautions = [row["limit"] for row in judged(half, pulls(1).pull(40, descent="no").heart(96))["findings"] if row["level"] == "caution"]
+    assert cautions == ["fetal_heart", "poor_pulls", "descent_pulls"]
+    # A stop stands before either.
+    assert [row["limit"] for row in judged(half, story)["findings"]][:2] == ["poor_pulls", "fetal_heart"]
 
 
 def test_findings_come_worst_first_and_in_the_order_of_the_rows(half):

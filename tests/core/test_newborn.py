@@ -222,6 +222,18 @@ def test_a_flag_seen_before_and_told_after_the_word_raises_again(half):
     assert tiers(half, [lowered.after(60).ago(300).sees("tone", "floppy")]) == [3]
 
 
+def test_a_red_flag_told_after_a_restart_with_the_clock_set_back_outranks_the_word_before_it(half):
+    lowered = EASY.after(600).sees("tone", "floppy").after(600).lowers(1)
+
+    assert tiers(half, [lowered.after(300).reboots(after=-3_600).sees("scalp", "boggy")]) == [3]
+
+
+def test_vitamin_k_for_the_mother_is_none_for_the_baby(half):
+    easy = EASY.answered("reason", "baby")
+
+    assert tiers(half, [easy.gives("vitamin_k", to=to).after(7_200) for to in ("baby", "mother")]) == [1, 2]
+
+
 def test_the_reasons_are_told_though_the_tier_was_lowered(half):
     (found,) = views(half, [EASY.sees("tone", "floppy").after(600).lowers(2)])
 
