@@ -3,6 +3,7 @@
  */
 
 import { time } from "../language.js";
+import { bleedingAdvice } from "../ui/bleeding_advice.js";
 import { el, say, value } from "../ui/dom.js";
 import { bedOf, header } from "../ui/header.js";
 import { holdKey } from "../ui/hold.js";
@@ -12,7 +13,6 @@ import { undoKey } from "../ui/undo.js";
 import { watch } from "../core/newborn.js";
 import { usedCup } from "../core/measures.js";
 import { apart, careItems, standing } from "./after_items.js";
-import { bleedingAdvice } from "./after_mother.js";
 import { belowRow, itemRow } from "./after_rows.js";
 import { afterSheet, framed } from "./after_sheets.js";
 import { tierBanner, tierSheet } from "./after_tier.js";

@@ -2,8 +2,9 @@
  * The mother's own questions after a birth: blood lost, the tear, the first urine.
  */
 
-import { bleeding, lostMl } from "../core/bleeding.js";
+import { lostMl } from "../core/bleeding.js";
 import { time } from "../language.js";
+import { bleedingAdvice } from "../ui/bleeding_advice.js";
 import { el, say, value } from "../ui/dom.js";
 import { icon } from "../ui/icons.js";
 import { letGo } from "../ui/half.js";
@@ -17,19 +18,6 @@ const HOWS = ["estimated", "measured"];
 const VOID_ML = [100, 200, 300, 400, 500];
 const GRADES = ["none", "1", "2", "3a", "3b", "3c", "4", "buttonhole"];
 const MOST_ML = 10000;
-
-/** Say that the blood lost or what was seen asks for action, or nothing. */
-export function bleedingAdvice({ words, theCase, protocol }) {
-  const verdict = bleeding(theCase, protocol);
-  const act = verdict === "none" ? null : verdict;
-  const seen = [["bleeding", "heavy"], ["tone", "soft"]].find(([what, bad]) => toldOf(theCase, "mother", what)?.facts.answer === bad);
-  if (!act && !seen) return null;
-  const { blood_act_ml: most, blood_signs_ml: signs } = protocol.numbers;
-  const bound = words.quantity((act === "act" ? most : signs).value, "ml");
-  return el("section", { class: "advice caution", role: "status", data: { bleeding: act ?? seen[0] } }, icon("caution"), el("div", {},
-    el("p", { class: "lead" }, act ? say(words, `mother.blood.${act}`, { n: bound }) : words.text(`mother.seen.${seen[0]}`)),
-    el("p", {}, words.text(act === "look" && !seen ? "mother.blood.look_do" : "mother.blood.do"))));
-}
 
 /** Tell blood lost: one tap adds to the sum; `how` is "estimated" or "measured". */
 export function bloodSheet(view, how) {

@@ -7,11 +7,11 @@ import { debrief } from "../core/debrief.js";
 import { parse } from "../core/event.js";
 import { scriptOf } from "../core/practice.js";
 import { running } from "../language.js";
+import { adviceText } from "../ui/advice_words.js";
 import { el, say, value } from "../ui/dom.js";
 import { header } from "../ui/header.js";
 import { icon } from "../ui/icons.js";
 import { key } from "../ui/key.js";
-import { adviceText } from "./record_ends.js";
 
 // Whose words name the item of a finding.
 const ITEMS = {

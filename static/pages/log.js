@@ -23,10 +23,8 @@ const HIDDEN = new Set(["withdrawn", "amended", "advice_shown", "screen_woke", "
 export function logPage(view) {
   const { words, theCase, arg } = view;
   const rows = theCase.timeline.filter((row) => !HIDDEN.has(row.kind)).reverse();
-  // The worst of them stands in the strip above.
-  const [, ...others] = visible(theCase, view.findings);
   const main = el("main", { class: "log" },
-    others.map((finding) => banner(words, [finding], view.measured)),
+    visible(theCase, view.findings).map((finding) => banner(words, [finding], view.measured)),
     arg === "missed" ? missed(view) : key({ name: "missed", label: words.text("log.missed_pull"), sign: "cup", onTap: () => view.go("log", "missed") }),
     reasons(view),
     el("ol", { class: "entries" }, rows.map((row) => entry(view, row))));

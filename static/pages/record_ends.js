@@ -3,6 +3,7 @@
  */
 
 import { time } from "../language.js";
+import { adviceText } from "../ui/advice_words.js";
 import { el, say, value } from "../ui/dom.js";
 import { eventText } from "../ui/event_words.js";
 import { icon } from "../ui/icons.js";
@@ -22,14 +23,6 @@ export function advice({ words, theCase, zero, protocol }) {
   return part(words, "advice", rows.length ? el("ul", { class: "advised" }, rows.map((row) => el("li", {}, icon(LEVELS[row.facts.level] ?? "unsure"),
     el("p", {}, value(fromZero(row.ms - zero)), " ", el("b", {}, told(words, `level.${row.facts.level}`)), " ", adviceText(words, theCase, row), " ", choiceText(words, theCase, protocol, row)))))
     : el("p", {}, words.text("record.none")));
-}
-
-/** Say the advice of an entry, with the number it was given for. */
-export function adviceText(words, theCase, { ms, facts }) {
-  if (!words.has(facts.message)) return facts.limit;
-  const set = theCase.suctions.findLast((one) => one.ms <= ms);
-  const reading = set?.reading && set.unit ? words.reading(set.unit, set.reading) : words.text("app.not_recorded");
-  return say(words, facts.message, { n: facts.value ?? "?", value: reading });
 }
 
 /** Only a stop of the vacuum asks for a choice; a caution, or how the baby is watched, is not answered. */

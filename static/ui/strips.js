@@ -6,6 +6,7 @@ import { isOfDesk } from "../about.js";
 import { visible } from "../core/alarm.js";
 import { place } from "../core/place.js";
 import { banner } from "./banner.js";
+import { bleedingAdvice } from "./bleeding_advice.js";
 import { el, say } from "./dom.js";
 import { sinceOf } from "./header.js";
 import { icon } from "./icons.js";
@@ -27,7 +28,13 @@ export function strips(view) {
   // Advice reaches whoever looks at something else meanwhile, and leads back.
   const advice = theCase && !view.isLive ? visible(theCase, view.findings) : [];
   if (advice.length) found.push(banner(words, advice, view.measured, { onTap: view.toCase }));
-  return found;
+  if (bleeds(view)) found.push(bleedingAdvice(view, () => view.go("after")));
+  return found.filter(Boolean);
+}
+
+/** What she bleeds is told wherever one looks, unless the page tells it already. */
+function bleeds({ theCase, name, arg }) {
+  return Boolean(theCase?.baby_born && !theCase.closed) && !(name === "after" && (!arg || arg.startsWith("blood_loss")));
 }
 
 function backAt({ words, theCase, measured }) {

@@ -121,3 +121,41 @@ def test_the_drawing_of_a_birth_is_opened_at_its_beginning_in_arabic_too(browser
         lefts = hands.page.locator(".course").evaluate("(box) => [box, box.querySelector('svg')].map((one) => one.getBoundingClientRect().left)")
 
     assert lefts[1] >= lefts[0]
+
+
+def test_of_several_cautions_the_heart_is_seen_and_a_tap_shows_them_all(context, station):  # noqa: F811
+    hands = open_at(context, station.url, MORNING, FLAT)
+    hands.start_at_once()
+    hands.apply()
+    for descent in ("yes", "no"):
+        hands.pull(40, descent)
+        hands.wait(90)
+    hands.tap("pull.fetal_heart")
+    hands.type(96)
+    advice = hands.page.locator(".pull > .advice")
+    expect(advice).to_have_attribute("data-limit", "fetal_heart")
+    expect(advice.locator(".also, .full").filter(visible=True)).to_have_count(1)
+
+    hands.press(hands.page.locator("[data-key=advice]"), kept=False)
+
+    hands.expect_screen("log")
+    told = hands.page.locator(".log > .advice").evaluate_all("(all) => all.map((one) => one.dataset.limit)")
+    assert told[:3] == ["fetal_heart", "poor_pulls", "descent_pulls"]
+
+
+def test_what_a_mother_bleeds_is_told_on_every_page_after_the_birth(born):
+    page = born.page
+    advice = page.locator("[data-bleeding=act]")
+    born.press(page.locator('[data-item="blood_loss"] button'), kept=False)
+    for _ in range(2):
+        born.press(page.locator("[data-key=ml-350]"), redraws=False)
+    expect(advice).to_have_count(1)
+
+    back, tear = page.locator("[data-key=back]"), page.locator('[data-item="tear"] button')
+    for way in (back, tear, back, back):
+        born.press(way, kept=False)
+        expect(advice).to_have_count(1)
+    born.expect_screen("home")
+    born.press(page.locator("[data-key=bleeding]"), kept=False)
+
+    born.expect_screen("after")
