@@ -69,8 +69,8 @@ def _choice(prefix: str, fact: str) -> Say:
     return lambda pack, facts: _word(pack, f"{prefix}.{facts.get(fact)}", facts.get(fact))
 
 
-def _three_ways(fact: str) -> Say:
-    words = {"yes": "app.yes", "no": "app.no"}
+def _three_ways(fact: str, yes: str = "app.yes", no: str = "app.no") -> Say:
+    words = {"yes": yes, "no": no}
     return lambda pack, facts: pack.text(words.get(facts[fact], "app.not_sure"))
 
 
@@ -145,7 +145,8 @@ _DETAILS: dict[str, Say] = {
         _choice("cup.kind", "cup"), _quantity("mm", "mm"), _choice("cup.placement", "placement")
     ),
     "suction_set": _suction,
-    "rim_swept": _three_ways("clear"),
+    # The rim was swept either way: a bare no would read as not swept.
+    "rim_swept": _three_ways("clear", "cup.clear", "cup.unclear"),
     "descent_judged": _three_ways("descent"),
     "scalp_checked": _choice("pull.scalp", "finding"),
     "fetal_heart_counted": _heart,

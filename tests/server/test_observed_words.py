@@ -1,4 +1,4 @@
-"""What was seen of mother and baby is said at the station in words, with the tablet's units."""
+"""What was seen of mother, baby and cup is said at the station in words, with the tablet's units."""
 
 import pytest
 
@@ -28,6 +28,9 @@ def detail(kind, **facts):
         ("baby_observed", {"what": "head", "answer": "unsure"}, "Head: Not measured"),
         ("mother_observed", {"what": "void", "value": 300}, "Urine: 300 mL"),
         ("mother_observed", {"what": "swabs_after", "value": 5}, "Swabs after: 5"),
+        ("rim_swept", {"clear": "yes"}, "Clear"),
+        ("rim_swept", {"clear": "no"}, "Not clear"),
+        ("rim_swept", {"clear": "unsure"}, "Not sure"),
         ("blood_loss_measured", {"ml": 350, "how": "estimated"}, "350 mL, Estimated"),
         ("apgar_scored", {"minute": 5, "heart": 2, "breathing": 2, "tone": 1, "reflex": 2, "colour": 1}, "5 min: 8 of 10"),
         ("medicine_given", {"to": "mother", "medicine": "oxytocin", "dose": 10000, "unit": "iu", "route": "im"}, "Oxytocin, 10 IU, into the muscle"),
