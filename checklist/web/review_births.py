@@ -1,5 +1,7 @@
 """The review: births in a row, counts with their plausible range, months, births since."""
 
+from functools import partial
+
 from flask import render_template, request
 
 from checklist import review
@@ -20,6 +22,7 @@ from checklist.web import review_drawing
 from checklist.web.parts import parts
 from checklist.web.review_filter import Chosen, chosen
 from checklist.web.review_pages import filter_parts, pages
+from checklist.web.review_words import said
 
 # So many columns fit a page on its side.
 BIRTHS_IN_STRIP = 40
@@ -46,6 +49,7 @@ def births() -> str:
         strip=review_drawing.strip(last[:BIRTHS_IN_STRIP], STRIP_FACTS),
         charts=charts,
         since=[since_last(name, last) for name in RARE_HARMS],
+        said=partial(said, parts().pack),
         looked_back=len(last),
     )
 

@@ -88,7 +88,7 @@ def case(case_id: str) -> str:
     return render_template(
         "review_case.html",
         row=row, birth=birth, case_id=case_id, told=told, **remark_parts.told(case_id),
-        reasons=reasons(pack, birth), said=lambda value: said(pack, value),
+        reasons=reasons(pack, birth), said=lambda fact: said(pack, birth, fact),
         drawing=review_drawing.timeline(told),
         advice=[entry for entry in _in_words(told) if entry["kind"] == "advice_shown"],
         choices={

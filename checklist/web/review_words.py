@@ -28,6 +28,8 @@ def _reason(pack: Pack, code: str, row: dict) -> str:
     return pack.text(f"review.reason.{code}", n=number)
 
 
-def said(pack: Pack, value: int | None) -> str:
+def said(pack: Pack, birth: dict, fact: str) -> str:
     """Say a three-valued fact; what nobody recorded is never said as no."""
-    return pack.text({1: "app.yes", 0: "app.no", None: "app.not_recorded"}[value])
+    if fact == "overridden" and birth["stop_heard"] == 0:
+        return pack.text("review.no_stop")
+    return pack.text({1: "app.yes", 0: "app.no", None: "app.not_recorded"}[birth[fact]])

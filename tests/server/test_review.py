@@ -147,6 +147,13 @@ def test_one_birth_is_told_with_drawing_steps_and_advice(client, tablet):
     assert "cup off" in page and 'class="stop"' in page
 
 
+def test_where_no_stop_was_shown_none_could_be_gone_past(client, births):
+    page = see(client, f"/station/review/cases/{births[0]}")
+    facts = dict(re.findall(r"<dt>([^<]+)</dt><dd>([^<]+)</dd>", page))
+
+    assert (facts["A stop was shown"], facts["Went on after a stop"]) == ("No", "no stop was shown")
+
+
 def test_an_unknown_birth_is_said(client):
     assert "no such case" in see(client, "/station/review/cases/0011223344556677", 404)
 
