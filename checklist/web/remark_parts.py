@@ -2,7 +2,7 @@
 
 from flask import Blueprint, Response, g, redirect, url_for
 from wtforms import TextAreaField
-from wtforms.validators import InputRequired, Length
+from wtforms.validators import Length, StopValidation
 
 from checklist import remarks
 from checklist.core.event import parse
@@ -19,7 +19,12 @@ guard.protect(pages, "supervisor")
 class RemarkForm(Form):
     """What a supervisor wants to say."""
 
-    text = TextAreaField(validators=[InputRequired(), Length(max=remarks.LONGEST)])
+    text = TextAreaField(validators=[Length(max=remarks.LONGEST)])
+
+    def validate_text(self, field: TextAreaField) -> None:
+        """Refuse a remark that says nothing."""
+        if not (field.data or "").strip():
+            raise StopValidation(parts().pack.text("refusal.empty"))
 
 
 @pages.post("/remarks")

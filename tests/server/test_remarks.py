@@ -1,5 +1,7 @@
 """Remarks and the mark of review: written by a supervisor, sent down, answered by the post."""
 
+import re
+
 import pytest
 
 from checklist import outbox, remarks
@@ -86,6 +88,16 @@ def test_a_remark_is_as_long_as_the_tablet_can_take(asha, case, station, text, s
     assert len(said(station)) == (status == 303)
     if status == 422:
         assert 'role="alert"' in reply.text and text.strip() in reply.text
+
+
+@pytest.mark.parametrize(
+    ("text", "why"), [("", "no text"), (" \n ", "no text"), ("x" * 2001, "cannot be used"), ("\u1230" * 2000, "longer than")]
+)
+def test_a_refused_remark_is_told_why(asha, case, text, why):
+    reply = remark(asha, case, text)
+
+    (alert,) = re.findall(r'<p role="alert">([^<]+)</p>', reply.text)
+    assert why in alert
 
 
 @pytest.mark.parametrize("role", ["lead", "keeper"])
