@@ -6,14 +6,15 @@ from datetime import UTC, datetime
 from pathlib import Path
 
 from flask import Blueprint, Response, render_template, request
-from wtforms import BooleanField, DateField, SelectField
-from wtforms.validators import Optional
+from wtforms import BooleanField, SelectField
+from wtforms.validators import Optional, ValidationError
 
 from checklist import summary, trail
 from checklist.export import csv_files, fhir, sqlite_file
 from checklist.export.chosen import Filter, Reader, count
 from checklist.export.pseudonym import Pseudonyms
 from checklist.web import guard
+from checklist.web.asked import DayField
 from checklist.web.forms import Form
 from checklist.web.parts import Parts, parts
 
@@ -24,6 +25,8 @@ TYPES = {
     "sqlite": ("sqlite3", "application/vnd.sqlite3"),
 }
 PIECE = 64 * 1024
+# Its day cannot be read as a month.
+DAY_LIKE = "2026-03-31"
 
 exports = Blueprint("exports", __name__, url_prefix="/exports")
 guard.protect(exports, "supervisor", "keeper")
@@ -33,8 +36,13 @@ class ChooseForm(Form):
     """Which cases: post and days, by UTC; an empty field leaves that open."""
 
     post = SelectField(validators=[Optional()])
-    first = DateField(validators=[Optional()])
-    last = DateField(validators=[Optional()])
+    first = DayField(validators=[Optional()])
+    last = DayField(validators=[Optional()])
+
+    def validate_last(self, last: DayField) -> None:
+        """Refuse a last day before the first: no case could lie between them."""
+        if self.first.data and last.data and last.data < self.first.data:
+            raise ValidationError(parts().pack.text("exports.days_turned"))
 
     def offer(self) -> "ChooseForm":
         """Fill the list of posts."""
@@ -121,5 +129,5 @@ def _sqlite(shared: Parts, reader: Reader) -> Iterator[bytes]:
 
 def _page(form: ChooseForm, cases: int | None) -> str:
     return render_template(
-        "exports.html", form=form, send=DownloadForm(formdata=None), kinds=KINDS, cases=cases
+        "exports.html", form=form, send=DownloadForm(formdata=None), kinds=KINDS, cases=cases, day_like=DAY_LIKE
     )

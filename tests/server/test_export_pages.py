@@ -49,7 +49,8 @@ def files_of(reply):
     ("asked", "cases"),
     [
         ("", 2), ("?post=Lake+post", 1), ("?last=2025-11-25", 1), ("?first=2025-11-26", 1),
-        ("?first=2025-11-27", 0), ("?last=9999-12-31", 2),
+        ("?first=2025-11-27", 0), ("?last=9999-12-31", 2), ("?first=20251126", 1), ("?first=+2025-11-26+", 1),
+        ("?first=2025-11-26&last=2025-11-26", 1),
     ],
 )
 def test_it_says_how_many_cases_are_chosen(client, filled, asked, cases):
@@ -64,6 +65,29 @@ def test_a_choice_that_cannot_be_is_refused(client, filled, asked):
     page = see(client, PAGE + asked, 422)
 
     assert "Cases chosen" not in page
+    assert page.count('role="alert"') == 1
+
+
+@pytest.mark.parametrize("typed", ["", "soon", "31.03.2026", "2026-3-31"])
+def test_a_day_is_typed_in_digits_and_stays_as_it_was_typed(client, filled, typed):
+    page = see(client, f"{PAGE}?first={typed}&last={typed}", 200 if typed in ("", "2026-3-31") else 422)
+
+    for name in ("first", "last"):
+        (entry,) = re.findall(rf'<input [^>]*id="{name}"[^>]*>', page)
+        assert 'type="text"' in entry and f'value="{typed}"' in entry
+        (hint,) = re.findall(rf'id="{name}-hint">([^<]+)<', page)
+        assert "like 2026-03-31: year, month, day" in hint
+
+
+def test_a_first_day_after_the_last_is_refused_not_counted_as_none(client, filled, station):
+    days = {"first": "2025-11-26", "last": "2025-11-25"}
+
+    page = see(client, PAGE + "?first={first}&last={last}".format(**days), 422)
+
+    assert "The first day comes after the last day." in page and "Cases chosen" not in page
+    assert all(f'value="{day}"' in page for day in days.values())
+    assert download(client, **days).status_code == 422
+    assert trail_of(station) == []
 
 
 def test_the_tables_are_those_of_the_command(client, filled, station, tmp_path):
