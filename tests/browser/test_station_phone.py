@@ -1,0 +1,63 @@
+"""The station's pages on a phone: a value has room, and no word is broken."""
+
+import re
+
+import pytest
+
+from checklist import create_app
+from checklist.config import Settings
+from checklist.demo import fill as fill_demo
+from checklist.tables import STATIC
+from checklist.web.parts import NAME
+from tests.browsers import launch_args
+from tests.servers import Served
+
+PHONE = {"width": 360, "height": 740}
+# Each word of a list of facts that stands on more than one line.
+_BROKEN = r"""() => {
+  const broken = [];
+  for (const one of document.querySelectorAll(".facts :is(dt, dd)")) {
+    const walk = document.createTreeWalker(one, NodeFilter.SHOW_TEXT);
+    while (walk.nextNode()) {
+      for (const word of walk.currentNode.data.matchAll(/[^\s-]+/g)) {
+        const range = document.createRange();
+        range.setStart(walk.currentNode, word.index);
+        range.setEnd(walk.currentNode, word.index + word[0].length);
+        if (new Set([...range.getClientRects()].map((box) => box.top)).size > 1) broken.push(word[0]);
+      }
+    }
+  }
+  return broken;
+}"""
+_NARROWEST = "() => Math.min(...[...document.querySelectorAll('.facts dd')].map((one) => one.clientWidth))"
+
+
+@pytest.fixture(scope="module")
+def station(tmp_path_factory):
+    """A station with the demonstration's births."""
+    data = tmp_path_factory.mktemp("phone") / "station"
+    app = create_app(Settings(data=data))
+    fill_demo(app)
+    app.extensions[NAME].journal.close()
+    served = Served().start(STATIC, data=data)
+    yield served
+    served.kill()
+
+
+@pytest.fixture
+def page(playwright, station):
+    """A page as wide as a phone, before the list of births to talk over."""
+    browser = playwright.chromium.launch(**launch_args(playwright.chromium, {}))
+    opened = browser.new_context(service_workers="block", viewport=PHONE).new_page()
+    opened.goto(f"{station.url}/station/review/cases")
+    yield opened
+    browser.close()
+
+
+@pytest.mark.parametrize("of", ["/station/cases/{}", "/station/review/cases/{}"])
+def test_no_word_of_a_fact_is_broken(page, station, of):
+    case = re.search(r"/review/cases/([0-9a-f]{16})", page.content())[1]
+    page.goto(station.url + of.format(case))
+
+    assert page.evaluate(_BROKEN) == []
+    assert page.evaluate(_NARROWEST) > PHONE["width"] / 3
