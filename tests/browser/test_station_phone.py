@@ -1,4 +1,4 @@
-"""The station's pages on a phone: a value has room, and no word is broken."""
+"""The station's pages on a phone: a value has room, two buttons do not touch, a radio stands beside its name."""
 
 import re
 
@@ -13,6 +13,8 @@ from tests.browsers import launch_args
 from tests.servers import Served
 
 PHONE = {"width": 360, "height": 740}
+# Two buttons that touch are one to a thumb.
+APART_PX = 8
 # Each word of a list of facts that stands on more than one line.
 _BROKEN = r"""() => {
   const broken = [];
@@ -30,6 +32,14 @@ _BROKEN = r"""() => {
   return broken;
 }"""
 _NARROWEST = "() => Math.min(...[...document.querySelectorAll('.facts dd')].map((one) => one.clientWidth))"
+_BOXES = "(one) => one.map((each) => each.getBoundingClientRect().toJSON())"
+# Where a radio stands against the first line of its own label.
+_BESIDE = """(all) => all.map((radio) => {
+  const range = document.createRange();
+  range.selectNodeContents(radio.nextSibling);
+  const [line, box] = [range.getClientRects()[0], radio.getBoundingClientRect()];
+  return box.right <= line.left && box.top < line.bottom && line.top < box.bottom && line.left - box.right < 16;
+})"""
 
 
 @pytest.fixture(scope="module")
@@ -61,3 +71,16 @@ def test_no_word_of_a_fact_is_broken(page, station, of):
 
     assert page.evaluate(_BROKEN) == []
     assert page.evaluate(_NARROWEST) > PHONE["width"] / 3
+
+
+def test_what_is_sent_and_what_is_marked_do_not_touch(page):
+    page.locator("a[href*='/review/cases/']").first.click()
+    send, mark = page.locator("#remarks form button").evaluate_all(_BOXES)
+
+    assert mark["top"] - send["bottom"] >= APART_PX
+
+
+def test_a_form_of_export_is_chosen_beside_its_name(page, station):
+    page.goto(f"{station.url}/station/exports")
+
+    assert page.locator("input[name=kind]").evaluate_all(_BESIDE) == [True] * 3
