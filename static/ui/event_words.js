@@ -3,6 +3,7 @@
  */
 
 import { apgarScore } from "../core/apgar.js";
+import { weeksDays } from "../core/gestation.js";
 import { observedText } from "./observed_words.js";
 
 // A step that is only read and done is kept as an answer to it.
@@ -77,6 +78,8 @@ function short(words, { item }) {
 function answer(words, { item, answer: given, value }) {
   if (item === "cup_kind" && given !== "unsure") return choice("cup.kind", "answer")(words, { answer: given });
   if (item === "cup_mm" && value !== undefined) return words.quantity(value, "mm");
+  if (item === "weeks" && value !== undefined) return words.text("before.weeks_days", { w: weeksDays(value)[0], d: weeksDays(value)[1] });
+  if (item === "fetal_heart" && value !== undefined) return words.quantity(value, "bpm");
   const id = `before.${item}.${given}`;
   if (given === "value") return value === undefined ? "" : String(value);
   if (item.startsWith(STEP) && given === "done") return words.text("cup.done");

@@ -54,6 +54,16 @@ def test_a_list_in_a_file_runs_as_its_line_does_whatever_letters_it_begins_with(
     assert "\u2068Oxytocin\u2069, \u206810\u2069 \u2068دواء\u2069" in told
 
 
+def test_an_answer_in_the_list_of_entries_is_told_with_its_unit(modules_page):
+    told = run(modules_page, """
+      const { eventDetail } = await import("/ui/event_words.js");
+      const answered = (item, value) => eventDetail(words, { kind: "check_answered", facts: { item, answer: "value", value } });
+      return [[answered("weeks", 275), words.text("before.weeks_days", { w: 39, d: 2 })], [answered("fetal_heart", 142), words.quantity(142, "bpm")]];
+    """)
+
+    assert all(wanted in shown for shown, wanted in told)
+
+
 @pytest.mark.parametrize(("html", "marks"), [
     ("<p>{text}</p>", 1),
     ("<p><bdi>{text}</bdi></p>", 1),
