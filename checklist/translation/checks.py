@@ -14,11 +14,10 @@ from types import MappingProxyType
 from typing import NamedTuple
 
 from checklist.translation.glossary import Term, concerning, has_term, hits, opposites
-from checklist.translation.quantities import (
-    TIMES, UNITS, ascii_digits, in_usual_signs, numbers, own_signs, pairs, unit_id, units, without_fields,
-)
+from checklist.translation.quantities import ascii_digits, numbers, own_signs, without_fields
 from checklist.translation.source import KEPT, Entry
 from checklist.translation.table import Language, numbers_of_forms, plural_count, plural_table
+from checklist.translation.unit_check import differ, units_differ
 
 BLOCK, ASK, WARN = "block", "ask", "warn"
 TAG = re.compile(r"<[^<>]*>|</?[a-zA-Z]|&(?:#\d+|#x[0-9a-fA-F]+|\w+);")
@@ -130,7 +129,7 @@ def check(
     """
     if not dst or not dst.strip():
         return [Finding(BLOCK, "empty")]
-    found = [*_signs(src, dst), *_fields(src, dst), *_numbers(src, dst, digits, own, order)]
+    found = [*_signs(src, dst), *_fields(src, dst), *_numbers(src, dst, digits), *_units(src, dst, own, order)]
     found += _sameness(src, dst, same_ok, script)
     size = length(dst)
     if max_len and size > max_len:
@@ -215,29 +214,22 @@ def _fields(src: str, dst: str) -> list[Finding]:
         wanted, given = fields(src), fields(dst)
     except ValueError as error:
         return [Finding(BLOCK, "placeholder", str(error))]
-    return [] if wanted == given else [Finding(BLOCK, "placeholder", _differ(wanted, given))]
+    return [] if wanted == given else [Finding(BLOCK, "placeholder", differ(wanted, given))]
 
 
-def _numbers(src: str, dst: str, digits: str, own: Mapping[str, str], order: str) -> list[Finding]:
+def _numbers(src: str, dst: str, digits: str) -> list[Finding]:
     found = []
     if digits == "latn" and any(sign.isdecimal() and not sign.isascii() for sign in dst):
         found.append(Finding(BLOCK, "digits", ascii_digits(dst), ("digits",)))
     wanted, given = numbers(src), numbers(dst)
     if wanted != given:
-        found.append(Finding(BLOCK, "number", _differ(wanted, given)))
-    # A time that is said in a word is bent as the sentence asks, and cannot be counted.
-    kept = [unit for unit in UNITS if unit not in TIMES or unit not in own]
-    dst = in_usual_signs(dst, {unit: sign for unit, sign in own.items() if unit not in TIMES})
-    wanted, given = units(src, kept), units(dst, kept)
-    told = {unit for unit in wanted | given if wanted[unit] != given[unit]}
-    if not told:
-        # The same signs at the wrong numbers are as wrong as another sign.
-        wanted, other = pairs(src, kept, "nu"), pairs(dst, kept, "nu" if order == "un" else "un")
-        given = pairs(dst, kept, order)
-        return found if wanted in (given, other) else [*found, Finding(BLOCK, "unit", _differ(wanted, given, own))]
-    # A sign that is missing with no other in its place may be said in a word, and the table has to name that word then.
-    rows = () if given - wanted else tuple(f"unit.{unit_id(unit)}" for unit in wanted if unit in told)
-    return [*found, Finding(ASK if told <= set(TIMES) else BLOCK, "unit", _differ(wanted, given, own), rows)]
+        found.append(Finding(BLOCK, "number", differ(wanted, given)))
+    return found
+
+
+def _units(src: str, dst: str, own: Mapping[str, str], order: str) -> list[Finding]:
+    other = units_differ(src, dst, own, order)
+    return [Finding(BLOCK if other.is_sure else ASK, "unit", other.detail, other.rows)] if other else []
 
 
 def _sameness(src: str, dst: str, same_ok: bool, script: str | None) -> list[Finding]:
@@ -271,12 +263,3 @@ def _as_written(english: str, form: str, number: int) -> str:
     """Write the one number of a form as the form does: in digits, or not at all."""
     written = str(number) if numbers(form)[str(number)] > numbers(english)[str(number)] else ""
     return " ".join(english.replace("{n}", written).split())
-
-
-def _differ(wanted: Counter, given: Counter, own: Mapping[str, str] = MappingProxyType({})) -> str:
-    gone, new = (", ".join(_shown(one, own) for one in many.elements()) for many in (wanted - given, given - wanted))
-    return "; ".join(told for told in (f"missing {gone}" if gone else "", f"extra {new}" if new else "") if told)
-
-
-def _shown(thing: object, own: Mapping[str, str]) -> str:
-    return " ".join(own.get(part, part) for part in (thing if isinstance(thing, tuple) else (str(thing),)))

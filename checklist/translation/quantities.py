@@ -36,12 +36,12 @@ def own_signs(table: Mapping[str, str]) -> dict[str, str]:
 
 def in_usual_signs(text: str, own: Mapping[str, str]) -> str:
     """Write the units of a text by their usual signs; a usual sign where the language has another is none of its own, and goes."""
-    usual = dict.fromkeys(own, " ") | {sign: unit for unit, sign in own.items()}
-    if not usual:
-        return text
-    # The longer first: a sign may begin with another.
-    signs = "|".join(map(_bounded, sorted(usual, key=len, reverse=True)))
-    return re.sub(rf"{_FIELD.pattern}|{signs}", lambda found: usual.get(found[0], found[0]), text)
+    return _written(text, dict.fromkeys(own, " ") | {sign: unit for unit, sign in own.items()})
+
+
+def strays(text: str, own: Mapping[str, str]) -> Counter:
+    """Count the usual signs of a text that stand where the language has signs of its own."""
+    return units(_written(text, dict.fromkeys(own.values(), " ")), own)
 
 
 def without_fields(text: str) -> str:
@@ -81,6 +81,14 @@ def pairs(text: str, kept: Iterable[str] = UNITS, order: str = "nu") -> Counter:
         for value in re.findall(shape, text):
             found[(value if value.startswith("{") else _pointed(value), unit)] += 1
     return found
+
+
+def _written(text: str, signs: Mapping[str, str]) -> str:
+    if not signs:
+        return text
+    # The longer first: a sign may begin with another.
+    found = "|".join(map(_bounded, sorted(signs, key=len, reverse=True)))
+    return re.sub(rf"{_FIELD.pattern}|{found}", lambda one: signs.get(one[0], one[0]), text)
 
 
 def _pointed(number: str) -> str:

@@ -13,7 +13,6 @@ from checklist.translation.glossary import Term, concerning, opposites
 from checklist.translation.quantities import without_fields
 from checklist.translation.source import Entry, read_source
 from checklist.translation.start import new_table
-from checklist.translation.table import read_language
 from checklist.tables import TRANSLATIONS
 
 GLOSSARY = (
@@ -193,46 +192,6 @@ def test_a_draft_that_no_screen_could_fill_is_told():
     assert not can_be_drawn(entry("At {n}"), [], table)
 
 
-def test_a_unit_that_a_language_says_in_a_word_is_not_held_to_its_sign():
-    table = new_table("sw", {"min": "dakika", "kpa": "kPa"})
-
-    assert blocks(check_entry(entry("5 min"), ["dakika 5"], table)) == []
-    assert [f.code for f in blocks(check_entry(entry("5 kPa"), ["5"], table))] == ["unit"]
-
-
-# As CLDR 48 writes them in Russian, by way of Babel; the last as in Swahili of Kenya (from memory).
-OWN = {"kpa": "кПа", "mmhg": "мм рт. ст.", "mm": "мм", "ml": "мл", "inhg": "mm Hg"}
-
-
-@pytest.mark.parametrize(
-    ("src", "dst", "told"),
-    [
-        ("At 80 kPa (600 mmHg)", "На 80 кПа (600 мм рт. ст.)", ""),
-        ("Give {dose} mL", "Дать {dose} мл", ""),
-        ("A cup of 50 mm", "Чашка 50 мм", ""),
-        ("At 5 inHg or 5 mm", "На 5 mm Hg или 5 мм", ""),
-        ("At {kpa} kPa", "На {kpa} кПа", ""),
-        ("At 80 kPa (600 mmHg)", "На 80 мм рт. ст. (600 кПа)", "missing 600 мм рт. ст., 80 кПа; extra 80 мм рт. ст., 600 кПа"),
-        ("At 80 kPa", "На 80 мм рт. ст.", "missing кПа; extra мм рт. ст."),
-        ("At 80 kPa", "На 80 мм", "missing кПа; extra мм"),
-        ("At 80 kPa", "На 80", "missing кПа"),
-        ("At 80 kPa", "На 80 kPa", "missing кПа"),
-        ("At 80", "На 80 кПа", "extra кПа"),
-        ("A cup of 50 mm", "Чашка 50 мм рт. ст.", "missing мм; extra мм рт. ст."),
-    ],
-)
-def test_a_sign_of_a_language_s_own_is_counted_as_the_usual_one_is(src, dst, told):
-    found = [(one.code, one.detail) for one in blocks(check_entry(entry(src), [dst], new_table("ru", OWN)))]
-
-    assert found == ([("unit", told)] if told else [])
-
-
-def test_another_spelling_in_the_table_keeps_out_the_texts_with_the_usual_one():
-    (one,) = check_entry(entry("At 80 kPa"), ["Kwa kPa 80"], new_table("sw", {"kpa": "kpa"}))
-
-    assert (one.level, one.code, one.rows) == (BLOCK, "unit", ("unit.kpa",))
-
-
 @pytest.mark.parametrize(
     ("fault", "src", "dst", "rows"),
     [
@@ -262,15 +221,6 @@ def test_a_form_without_its_number_may_be_right_by_another_plural_rule():
 
 def test_a_finding_names_the_term_that_may_be_wrong_instead():
     assert [one.term for one in check("Start now", "Simama sasa", glossary=GLOSSARY) if one.term] == ["start", "stop"]
-
-
-def test_every_unit_of_the_table_is_held_to_the_sign_that_the_table_gives():
-    for unit, sign in read_language(TRANSLATIONS / "en").units.items():
-        english = entry(f"At 5 {sign}")
-        usual, other = new_table("sw", {unit: sign}), new_table("sw", {unit: "kizio"})
-
-        assert unit == "bpm" or [one.code for one in check_entry(english, ["Kwa 5 kizio"], usual)] == ["unit"]
-        assert [one.code for one in check_entry(english, ["Kwa 5 kizio"], other)] == []
 
 
 def test_every_finding_of_a_check_has_its_words():

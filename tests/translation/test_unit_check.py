@@ -1,0 +1,71 @@
+"""The units of a translation are those of its English, in signs of the language's own too."""
+
+import pytest
+
+from checklist.tables import TRANSLATIONS
+from checklist.translation.checks import BLOCK, blocks, check_entry
+from checklist.translation.source import Entry
+from checklist.translation.start import new_table
+from checklist.translation.table import read_language
+
+
+def entry(text):
+    return Entry("a.b", "a", text, None, "", 90, True)
+
+
+def test_a_unit_that_a_language_says_in_a_word_is_not_held_to_its_sign():
+    table = new_table("sw", {"min": "dakika", "kpa": "kPa"})
+
+    assert blocks(check_entry(entry("5 min"), ["dakika 5"], table)) == []
+    assert [f.code for f in blocks(check_entry(entry("5 kPa"), ["5"], table))] == ["unit"]
+
+
+# As CLDR 48 writes them in Russian, by way of Babel; the last as in Swahili of Kenya (from memory).
+OWN = {"kpa": "кПа", "mmhg": "мм рт. ст.", "mm": "мм", "ml": "мл", "inhg": "mm Hg"}
+
+
+@pytest.mark.parametrize(
+    ("src", "dst", "told"),
+    [
+        ("At 80 kPa (600 mmHg)", "На 80 кПа (600 мм рт. ст.)", ""),
+        ("Give {dose} mL", "Дать {dose} мл", ""),
+        ("A cup of 50 mm", "Чашка 50 мм", ""),
+        ("At 5 inHg or 5 mm", "На 5 mm Hg или 5 мм", ""),
+        ("At {kpa} kPa", "На {kpa} кПа", ""),
+        ("At 80 kPa (600 mmHg)", "На 80 мм рт. ст. (600 кПа)", "missing 600 мм рт. ст., 80 кПа; extra 80 мм рт. ст., 600 кПа"),
+        ("At 80 kPa", "На 80 мм рт. ст.", "missing кПа; extra мм рт. ст."),
+        ("At 80 kPa", "На 80 мм", "missing кПа; extra мм"),
+        ("At 80 kPa", "На 80", "missing кПа"),
+        ("At 80 kPa", "На 80 kPa", "missing кПа; extra kPa"),
+        ("At 80 kPa", "На 80 кПа mmHg", "extra mmHg"),
+        ("At 80 kPa", "На 80 кПа kPa", "extra kPa"),
+        ("Hold at {value}.", "Держать на {value} mmHg.", "extra mmHg"),
+        ("At 5 inHg", "На 5 mm Hg mm", "extra mm"),
+        ("At 80", "На 80 кПа", "extra кПа"),
+        ("A cup of 50 mm", "Чашка 50 мм рт. ст.", "missing мм; extra мм рт. ст."),
+    ],
+)
+def test_a_sign_of_a_language_s_own_is_counted_as_the_usual_one_is(src, dst, told):
+    found = [(one.code, one.detail) for one in blocks(check_entry(entry(src), [dst], new_table("ru", OWN)))]
+
+    assert found == ([("unit", told)] if told else [])
+
+
+def test_another_spelling_in_the_table_keeps_out_the_texts_with_the_usual_one():
+    def rows(said):
+        (one,) = check_entry(entry("At 80 kPa"), [said], new_table("sw", {"kpa": "kpa", "mmhg": "mm"}))
+        assert (one.level, one.code) == (BLOCK, "unit")
+        return one.rows
+
+    assert rows("Kwa kPa 80") == ("unit.kpa",)
+    # Another unit's sign, or both signs of one unit, is no matter of the table.
+    assert rows("Kwa mmHg 80") == rows("Kwa kpa 80 kPa") == rows("Kwa kPa 80 kPa") == ()
+
+
+def test_every_unit_of_the_table_is_held_to_the_sign_that_the_table_gives():
+    for unit, sign in read_language(TRANSLATIONS / "en").units.items():
+        english = entry(f"At 5 {sign}")
+        usual, other = new_table("sw", {unit: sign}), new_table("sw", {unit: "kizio"})
+
+        assert unit == "bpm" or [one.code for one in check_entry(english, ["Kwa 5 kizio"], usual)] == ["unit"]
+        assert [one.code for one in check_entry(english, ["Kwa 5 kizio"], other)] == []
