@@ -1,10 +1,14 @@
 """Hold the units of a translation against those of its English."""
 
+import re
 from collections import Counter
 from collections.abc import Mapping
 from typing import NamedTuple
 
-from checklist.translation.quantities import TIMES, UNITS, in_usual_signs, pairs, strays, unit_id, units
+from checklist.translation.quantities import TIMES, in_usual_signs, pairs, strays, unit_id, units
+
+# An English that says a time in a word may stand for the sign of a translation.
+_IN_WORDS = {"min": r"\bminutes?\b", "s": r"\bseconds?\b", "h": r"\bhours?\b"}
 
 
 class Difference(NamedTuple):
@@ -20,27 +24,37 @@ class Difference(NamedTuple):
 
 def units_differ(src: str, dst: str, own: Mapping[str, str], order: str) -> Difference | None:
     """Tell how the units of a translation differ; own: the signs that its language writes in its own way, by the usual ones."""
-    # A time that is said in a word is bent as the sentence asks, and cannot be counted.
-    kept = [unit for unit in UNITS if unit not in TIMES or unit not in own]
-    own = {unit: sign for unit, sign in own.items() if unit in kept}
     stray, dst = strays(dst, own), in_usual_signs(dst, own)
-    wanted, given = units(src, kept), units(dst, kept)
+    wanted, given = units(src), units(dst)
+    for time in (each for each in TIMES if each in own):
+        given[time], stray[time] = _time(time, src, wanted[time], given[time], stray[time])
     told = {unit for unit in wanted | given if wanted[unit] != given[unit]}
+    stray = +stray
     if not told and not stray:
         # The same signs at the wrong numbers are as wrong as another sign.
-        wanted, other = pairs(src, kept, "nu"), pairs(dst, kept, "nu" if order == "un" else "un")
-        given = pairs(dst, kept, order)
+        wanted, other, given = pairs(src), pairs(dst, order="nu" if order == "un" else "un"), pairs(dst, order=order)
         return None if wanted in (given, other) else Difference(True, differ(_shown(wanted, own), _shown(given, own)))
     missing = wanted - given
     # A sign that is missing with no other in its place may be said in a word, or by its usual sign, and the table has to name that then.
     rows = () if given - wanted or stray - missing else tuple(f"unit.{unit_id(unit)}" for unit in wanted if unit in told)
-    return Difference(bool(stray) or not told <= set(TIMES), differ(_shown(wanted, own), _shown(given, own) + stray), rows)
+    is_sure = not {*told, *stray} <= set(TIMES)
+    return Difference(is_sure, differ(_shown(wanted, own), _shown(given, own) + stray), rows)
 
 
 def differ(wanted: Counter, given: Counter) -> str:
     """Write what is missing and what is extra."""
     gone, new = (", ".join(map(str, many.elements())) for many in (wanted - given, given - wanted))
     return "; ".join(told for told in (f"missing {gone}" if gone else "", f"extra {new}" if new else "") if told)
+
+
+def _time(time: str, src: str, wanted: int, given: int, stray: int) -> tuple[int, int]:
+    """Give how often a time is to count by its own sign and by its usual one.
+
+    What is said in a word is bent as the sentence asks, so that one is missing tells nothing; one too many may be another time.
+    """
+    extra = 0 if re.search(_IN_WORDS[time], src, re.IGNORECASE) else max(given + stray - wanted, 0)
+    by_usual = min(stray, extra)
+    return wanted + extra - by_usual, by_usual
 
 
 def _shown(many: Counter, own: Mapping[str, str]) -> Counter:

@@ -3,7 +3,7 @@
 import pytest
 
 from checklist.tables import TRANSLATIONS
-from checklist.translation.checks import BLOCK, blocks, check_entry
+from checklist.translation.checks import ASK, BLOCK, blocks, check_entry
 from checklist.translation.source import Entry
 from checklist.translation.start import new_table
 from checklist.translation.table import read_language
@@ -49,6 +49,38 @@ def test_a_sign_of_a_language_s_own_is_counted_as_the_usual_one_is(src, dst, tol
     found = [(one.code, one.detail) for one in blocks(check_entry(entry(src), [dst], new_table("ru", OWN)))]
 
     assert found == ([("unit", told)] if told else [])
+
+
+TIMES = {"min": "мин", "s": "с", "h": "ч"}
+
+
+@pytest.mark.parametrize(
+    ("src", "dst", "told"),
+    [
+        ("{n} min", "{n} мин", []),
+        ("{n} min", "{n} min", []),
+        ("{n} min", "{n} минуты", []),
+        ("Wait {n} minutes", "Ждите {n} мин", []),
+        ("{h} h {min} min", "{h} ч {min} мин", []),
+        ("{n} min", "{n} ч", ["extra ч"]),
+        ("{n} min", "{n} h", ["extra h"]),
+        ("{n} min", "{n} мин {n} с", ["extra с"]),
+        ("{h} h {min} min", "{h} мин {min} мин", ["extra мин"]),
+        ("Wait {n} minutes", "Ждите {n} ч", ["extra ч"]),
+        ("Wait {n}", "Ждите {n} мин", ["extra мин"]),
+        ("{n} min with a pump", "{n} мин с насосом", []),
+    ],
+)
+def test_another_time_than_the_english_says_is_asked_about(src, dst, told):
+    found = [one for one in check_entry(entry(src), [dst], new_table("ru", TIMES)) if one.code == "unit"]
+
+    assert [one.detail for one in found] == told and {one.level for one in found} <= {ASK}
+
+
+def test_a_unit_that_is_surely_wrong_blocks_whatever_times_stand_beside_it():
+    (one,) = blocks(check_entry(entry("80 kPa for {n} min"), ["80 на {n} ч"], new_table("ru", TIMES)))
+
+    assert one.detail == "missing kPa; extra ч"
 
 
 def test_another_spelling_in_the_table_keeps_out_the_texts_with_the_usual_one():
