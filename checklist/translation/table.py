@@ -159,4 +159,7 @@ def _language(told: dict, tag: str) -> Language:
     fallback = [fallback] if isinstance(fallback, str) else fallback
     if not all(isinstance(each, str) for each in [*fallback, *units.values()]):
         raise ChecklistError("language_malformed", tag=tag, why="fallback and units are texts")
+    unseen = [name for name, sign in units.items() if not sign.strip()]
+    if unseen:
+        raise ChecklistError("language_malformed", tag=tag, why=f"no sign: {', '.join(unseen)}")
     return Language(**told, fallback=tuple(fallback), units=units)

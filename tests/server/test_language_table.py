@@ -114,6 +114,16 @@ def test_two_units_of_one_sign_are_told_in_words(asha, swahili):
     assert "Two units have the same sign." in save(asha, **{"unit.kpa": "kizio", "unit.bar": "Kizio"}).text
 
 
+def test_a_table_whose_file_lacks_a_sign_is_told_and_every_page_answers(asha, room, swahili):
+    write(asha, AIR, "Hadi kPa 80")
+    path = room.folder_of(TAG) / "language.toml"
+    path.write_text(path.read_text().replace('"kPa"', '""'))
+
+    pages = [asha.get(page) for page in (HOME, f"{HOME}/{TAG}", PAGE, f"{HOME}/{TAG}/all", text_page(AIR), f"{text_page(AIR)}/check")]
+    assert [page.status_code for page in pages] == [200, 422, 422, 422, 422, 422]
+    assert "no sign: kpa" in pages[0].text
+
+
 def test_half_a_form_is_answered(asha, swahili):
     before = table(swahili)
 

@@ -131,6 +131,19 @@ def test_a_table_that_cannot_be_meant_is_refused(tmp_path, old, new):
     assert refused.value.code == "language_malformed"
 
 
+@pytest.mark.parametrize("sign", ["", " ", "\u00a0"])
+def test_a_unit_without_a_sign_is_refused(tmp_path, sign):
+    with pytest.raises(ChecklistError) as refused:
+        write_language(tmp_path / "sw", new_table("sw", {"kpa": "kPa", "min": sign}))
+    assert refused.value.code == "language_malformed" and "min" in refused.value.facts["why"]
+
+    write_language(tmp_path / "sw", new_table("sw", {"min": "dakika"}))
+    path = tmp_path / "sw" / "language.toml"
+    path.write_text(path.read_text().replace("dakika", sign))
+    with pytest.raises(ChecklistError, match="language_malformed"):
+        read_language(tmp_path / "sw")
+
+
 def test_a_name_with_quotation_marks_is_kept(tmp_path):
     table = Language("qvv", 'The "low"\\high', "x", "ltr", "Latn", "s", ".", "nu", "latn", FRENCH, ("sw", "en"), {"min": 'd"k'})
     write_language(tmp_path / "qvv", table)
