@@ -13,7 +13,7 @@ from babel.units import format_unit
 
 from checklist.errors import ChecklistError
 from checklist.translation.source import SOURCE
-from checklist.translation.table import HELD_TO, Language, plural_table
+from checklist.translation.table import HELD_TO, Language, plural_count, plural_table
 
 # What a table, a pack and a tablet can write.
 DECIMALS = (".", ",")
@@ -21,6 +21,9 @@ CATEGORIES = ("zero", "one", "two", "few", "many", "other")
 # How people write the commonest rules; tried before one is composed.
 USUAL = (
     "nplurals=1; plural=0;", "nplurals=2; plural=(n != 1);", "nplurals=2; plural=(n > 1);",
+    # East Slavic, Serbo-Croatian, and Polish.
+    "nplurals=3; plural=(n%10==1 && n%100!=11 ? 0 : n%10>=2 && n%10<=4 && (n%100<10 || n%100>=20) ? 1 : 2);",
+    "nplurals=3; plural=(n==1 ? 0 : n%10>=2 && n%10<=4 && (n%100<10 || n%100>=20) ? 1 : 2);",
     "nplurals=6; plural=(n==0 ? 0 : n==1 ? 1 : n==2 ? 2 : n%100>=3 && n%100<=10 ? 3 : n%100>=11 ? 4 : 5);",
 )
 
@@ -49,12 +52,12 @@ def plural_forms(locale: Locale) -> str:
     rule = locale.plural_form
     said = [rule(n) for n in range(HELD_TO)]
     order = [name for name in CATEGORIES if name in said]
-    # A category that no whole number here falls into would be a form that nobody ever sees.
-    composed = to_gettext(PluralRule({name: told for name, told in rule.rules.items() if name in order}))
+    # A category that no whole number here falls into would be a form that nobody ever sees; what no rule takes falls into the last.
+    composed = to_gettext(PluralRule({name: told for name, told in rule.rules.items() if name in order[:-1]}))
     wanted = "".join(str(order.index(name)) for name in said[:200])
     for told in (*USUAL, composed):
         try:
-            if plural_table(told) == wanted:
+            if plural_table(told) == wanted and plural_count(told) == len(order):
                 return told
         except ChecklistError:
             continue

@@ -15,6 +15,8 @@ from checklist.web.language_parts import formats, visible, workshop
 from checklist.web.parts import parts
 
 LONGEST_SIGN = 12
+# As composed for Breton: 398.
+LONGEST_RULE = 500
 _UNIT = "unit."
 _NO_SIGN = re.compile(r"[\d{}<>]|^\W+$")
 _CHANGEABLE = ("name", "english", "dir", "script", "sample", "decimal", "order")
@@ -63,7 +65,7 @@ class LanguageForm(TableForm):
     """The table with which a language begins, known to any library or not."""
 
     tag = StringField(validators=[InputRequired(), Length(max=12), Regexp(TAG.pattern + r"\Z")])
-    plural_forms = StringField(validators=[InputRequired(), Length(max=200)])
+    plural_forms = StringField(validators=[InputRequired(), Length(max=LONGEST_RULE)])
 
     def chosen(self) -> Language:
         """Give the table that was filled in; raises language_malformed."""

@@ -13,7 +13,7 @@ from checklist.translation.table import TAG, is_pseudo
 from checklist.translation.turns import ACTS, approvable, turns
 from checklist.web import guard
 from checklist.web.asked import whole
-from checklist.web.language_forms import LanguageForm, known, source_units
+from checklist.web.language_forms import LONGEST_RULE, LanguageForm, known, source_units
 from checklist.web.language_parts import languages, note, opened, workshop
 from checklist.web.parts import parts
 
@@ -47,7 +47,7 @@ def add() -> str | Response | tuple[str, int]:
             if error.code not in ("language_malformed", "language_taken"):
                 raise
             refused = error
-    page = render_template("language_new.html", form=form, refused=refused)
+    page = render_template("language_new.html", form=form, refused=refused, longest_rule=LONGEST_RULE)
     return (page, 422) if refused or form.errors else page
 
 

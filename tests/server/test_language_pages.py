@@ -3,8 +3,13 @@
 import re
 
 import pytest
+from babel.localedata import locale_identifiers
+from werkzeug.datastructures import MultiDict
 
 from checklist import packs
+from checklist.translation.start import new_table
+from checklist.translation.table import TAG as A_TAG
+from checklist.web.language_forms import LanguageForm, known, source_units
 from tests.server.language_desk import (
     HOME, NOTE, SAID, STOP, TAG, asha, ben, check, chidi, make_whole, room, settings, swahili, text_page, write,
 )
@@ -34,6 +39,16 @@ def test_a_language_that_no_library_knows_can_be_added(asha, room, station):
     assert (table.name, table.dir, table.decimal, table.order, table.fallback) == ("Tamasheɣ", "rtl", ",", "un", ("fr",))
     assert trail_of(station)[-1] == ("Asha", "language_added", "qaa Tamasheq")
     assert "Tamasheɣ" in asha.get(HOME).text
+
+
+def test_every_language_that_cldr_knows_can_begin_as_it_is_offered(app, asha):
+    with app.test_request_context(NEW, method="POST"):
+        refused = {}
+        for tag in filter(A_TAG.fullmatch, locale_identifiers()):
+            form = LanguageForm(MultiDict(known(new_table(tag, source_units()))), meta={"csrf": False}).offer()
+            refused |= {} if form.validate() else {tag: form.errors}
+
+    assert refused == {}
 
 
 @pytest.mark.parametrize("wrong", [

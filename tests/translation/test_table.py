@@ -2,6 +2,7 @@
 
 import pytest
 from babel import Locale
+from babel.localedata import locale_identifiers
 from babel.numbers import format_decimal
 from babel.units import format_unit
 
@@ -9,7 +10,7 @@ from checklist.errors import ChecklistError
 from checklist.tables import TRANSLATIONS
 from checklist.translation.start import CATEGORIES, new_table
 from checklist.translation.table import (
-    Language, is_pseudo, numbers_of_forms, plural_table, read_language, write_language,
+    TAG, Language, is_pseudo, numbers_of_forms, plural_count, plural_table, read_language, write_language,
 )
 
 TAGS = ("en", "fr", "es", "sw", "ar", "pt", "am", "ne", "hi")
@@ -45,6 +46,27 @@ def test_the_plural_table_is_that_of_cldr(tag):
 @pytest.mark.parametrize("tag", TAGS)
 def test_a_new_language_begins_with_the_fixed_plural_rule(tag):
     assert new_table(tag, {}).plural_forms == FIXED[tag]
+
+
+EAST_SLAVIC = "nplurals=3; plural=(n%10==1 && n%100!=11 ? 0 : n%10>=2 && n%10<=4 && (n%100<10 || n%100>=20) ? 1 : 2);"
+POLISH = "nplurals=3; plural=(n==1 ? 0 : n%10>=2 && n%10<=4 && (n%100<10 || n%100>=20) ? 1 : 2);"
+
+
+@pytest.mark.parametrize(("tag", "rule"), [*((tag, EAST_SLAVIC) for tag in ("ru", "uk", "be", "sr", "hr", "bs")), ("pl", POLISH)])
+def test_a_slavic_language_begins_with_the_rule_that_people_write(tag, rule):
+    told = Locale.parse(tag).plural_form
+    said = [told(n) for n in range(TO)]
+    order = [name for name in CATEGORIES if name in said]
+
+    assert new_table(tag, {}).plural_forms == rule
+    assert [order[form_of(plural_table(rule), n)] for n in range(TO)] == said
+
+
+def test_no_language_begins_with_a_form_that_is_never_said():
+    rules = {new_table(tag, {}).plural_forms for tag in locale_identifiers() if TAG.fullmatch(tag)}
+
+    assert len(rules) > 20
+    assert [rule for rule in rules if len(set(plural_table(rule))) != plural_count(rule)] == []
 
 
 @pytest.mark.parametrize("tag", TAGS)
