@@ -96,7 +96,7 @@ class Pack:
 
     def quantity(self, number: object, unit: str) -> str:
         """Put a number beside its unit, in the order of the language; no number gives the unit alone."""
-        digits, sign = str(number).replace(".", self.decimal), self.units.get(unit, unit)
+        digits, sign = str(number).replace(".", self.decimal), self.units.get(unit, unit).replace(" ", NO_BREAK)
         shown = sign if digits == "" else NO_BREAK.join((sign, digits) if self.order == "un" and not sign.startswith(RATE) else (digits, sign))
         return shown.join(ISOLATE) if self.dir == "rtl" else shown
 

@@ -76,7 +76,8 @@ export function makeWords(pack, fallback = pack) {
     return isolated(said);
   }
 
-  const symbolOf = (unit) => pack.units[unit] ?? unit;
+  // No line breaks within a sign of several words either.
+  const symbolOf = (unit) => (pack.units[unit] ?? unit).replaceAll(" ", NO_BREAK);
   const digitsOf = (number) => String(number).replace(".", pack.decimal);
   // What is counted in a minute stands behind its number everywhere: "142 /min".
   const isUnitFirst = (unit) => pack.order === "un" && !symbolOf(unit).startsWith(RATE);

@@ -21,7 +21,8 @@ _NUMBER = r"\d+(?:[.,\u066b]\d+)*"
 _NUMBERS = re.compile(_NUMBER)
 _FIELD = re.compile(r"\{[^{}]*\}")
 _VALUE = rf"(?:(?<![\w.,]){_NUMBER}|\{{[a-z][a-z0-9_]*\}})"
-_GAP = r"[ \u00a0\u202f]?"
+_SPACE = r"[ \u00a0\u202f]"
+_GAP = rf"{_SPACE}?"
 
 
 def unit_id(sign: str) -> str:
@@ -31,7 +32,13 @@ def unit_id(sign: str) -> str:
 
 def own_signs(table: Mapping[str, str]) -> dict[str, str]:
     """Give the units that a table of {id: sign} writes in a way of its own, by their usual signs: {"kPa": "кПа"}."""
-    return {unit: table[unit_id(unit)] for unit in UNITS if table.get(unit_id(unit), unit) != unit}
+    signs = {unit: one_spaced(table.get(unit_id(unit), unit)) for unit in UNITS}
+    return {unit: sign for unit, sign in signs.items() if sign != unit}
+
+
+def one_spaced(sign: str) -> str:
+    """Write a sign with one plain space between its words, whatever white space stands there."""
+    return " ".join(sign.split())
 
 
 def in_usual_signs(text: str, own: Mapping[str, str]) -> str:
@@ -88,7 +95,7 @@ def _written(text: str, signs: Mapping[str, str]) -> str:
         return text
     # The longer first: a sign may begin with another.
     found = "|".join(map(_bounded, sorted(signs, key=len, reverse=True)))
-    return re.sub(rf"{_FIELD.pattern}|{found}", lambda one: signs.get(one[0], one[0]), text)
+    return re.sub(rf"{_FIELD.pattern}|{found}", lambda one: signs.get(one_spaced(one[0]), one[0]), text)
 
 
 def _pointed(number: str) -> str:
@@ -96,5 +103,5 @@ def _pointed(number: str) -> str:
 
 
 def _bounded(unit: str) -> str:
-    escaped = re.escape(unit)
+    escaped = re.escape(unit).replace(r"\ ", _SPACE)
     return rf"(?<![^\W\d_])(?<!/){escaped}(?![^\W_])" if unit[0].isalpha() else escaped

@@ -11,6 +11,7 @@ from pathlib import Path
 
 from checklist.errors import ChecklistError
 from checklist.translation.ledger import UNNAMED, Ledger, folded
+from checklist.translation.quantities import one_spaced
 from checklist.translation.source import Entry, src_hash, tgt_hash
 from checklist.translation.table import Language, write_language
 
@@ -54,6 +55,7 @@ def change(
     if was_seen not in (None, seen(language)):
         raise ChecklistError("words_changed", id=NAME)
     table = replace(language, **changes)
+    table = replace(table, units={name: one_spaced(sign) for name, sign in table.units.items()})
     signs = [alike(sign) for sign in table.units.values()]
     if table.units != language.units and len(set(signs)) < len(signs):
         # A reading would not say which of the two it is.

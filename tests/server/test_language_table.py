@@ -110,6 +110,11 @@ def test_a_table_that_cannot_be_is_answered_and_nothing_is_kept(asha, swahili, w
     assert reply.status_code == 422 and 'role="alert"' in reply.text and table(swahili) == before
 
 
+def test_white_space_of_any_kind_in_a_sign_is_kept_as_one_space(asha, swahili):
+    assert save(asha, **{"unit.mmhg": "mm\u00a0\u202fya  Hg"}).status_code == 303
+    assert table(swahili).units["mmhg"] == "mm ya Hg"
+
+
 def test_two_units_of_one_sign_are_told_in_words(asha, swahili):
     assert "Two units have the same sign." in save(asha, **{"unit.kpa": "kizio", "unit.bar": "Kizio"}).text
 

@@ -29,6 +29,8 @@ OWN = {"kpa": "кПа", "mmhg": "мм рт. ст.", "mm": "мм", "ml": "мл", 
     [
         ("At 80 kPa (600 mmHg)", "На 80 кПа (600 мм рт. ст.)", ""),
         ("Give {dose} mL", "Дать {dose} мл", ""),
+        ("At 600 mmHg", "На 600\u00a0мм\u00a0рт.\u202fст.", ""),
+        ("At 600 kPa", "На 600 мм\u00a0рт.\u00a0ст.", "missing кПа; extra мм рт. ст."),
         ("A cup of 50 mm", "Чашка 50 мм", ""),
         ("At 5 inHg or 5 mm", "На 5 mm Hg или 5 мм", ""),
         ("At {kpa} kPa", "На {kpa} кПа", ""),
@@ -49,6 +51,12 @@ def test_a_sign_of_a_language_s_own_is_counted_as_the_usual_one_is(src, dst, tol
     found = [(one.code, one.detail) for one in blocks(check_entry(entry(src), [dst], new_table("ru", OWN)))]
 
     assert found == ([("unit", told)] if told else [])
+
+
+def test_white_space_of_any_kind_in_a_sign_of_the_table_is_one_space():
+    table = new_table("ru", OWN | {"mmhg": "мм\u00a0рт.  ст."})
+
+    assert blocks(check_entry(entry("At 600 mmHg"), ["На 600 мм рт. ст."], table)) == []
 
 
 TIMES = {"min": "мин", "s": "с", "h": "ч"}
