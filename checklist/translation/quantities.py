@@ -76,8 +76,13 @@ def units(text: str, kept: Iterable[str] = UNITS) -> Counter:
             found[unit] = len(re.findall(_bounded(unit), plain))
     for unit in NEAR + TIMES:
         if unit in kept and unit in text:
-            found[unit] = len(re.findall(rf"{_VALUE}{_GAP}{_bounded(unit)}|{_bounded(unit)}{_GAP}{_VALUE}", text))
+            found[unit] = beside(text, unit)
     return +found
+
+
+def beside(text: str, unit: str) -> int:
+    """Count how often a unit stands beside a number or a field."""
+    return len(re.findall(rf"{_VALUE}{_GAP}{_bounded(unit)}|{_bounded(unit)}{_GAP}{_VALUE}", ascii_digits(text)))
 
 
 def pairs(text: str, kept: Iterable[str] = UNITS, order: str = "nu") -> Counter:

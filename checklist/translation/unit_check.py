@@ -5,7 +5,7 @@ from collections import Counter
 from collections.abc import Mapping
 from typing import NamedTuple
 
-from checklist.translation.quantities import TIMES, in_usual_signs, pairs, strays, unit_id, units
+from checklist.translation.quantities import SIGNS, TIMES, beside, in_usual_signs, pairs, strays, unit_id, units
 
 # An English that says a time in a word may stand for the sign of a translation.
 _IN_WORDS = {"min": r"\bminutes?\b", "s": r"\bseconds?\b", "h": r"\bhours?\b"}
@@ -30,14 +30,20 @@ def units_differ(src: str, dst: str, own: Mapping[str, str], order: str) -> Diff
         given[time], stray[time] = _time(time, src, wanted[time], given[time], stray[time])
     told = {unit for unit in wanted | given if wanted[unit] != given[unit]}
     stray = +stray
-    if not told and not stray:
+    # An own sign may be a word too, as the Russian one for cm is "see".
+    words = {unit for unit in told if unit in own and not wanted[unit] and not stray[unit] and not beside(dst, unit)}
+    is_sure = not {*told, *stray} <= {*TIMES, *words}
+    if not is_sure:
         # The same signs at the wrong numbers are as wrong as another sign.
-        wanted, other, given = pairs(src), pairs(dst, order="nu" if order == "un" else "un"), pairs(dst, order=order)
-        return None if wanted in (given, other) else Difference(True, differ(_shown(wanted, own), _shown(given, own)))
-    missing = wanted - given
+        same, turned = [unit for unit in SIGNS if unit not in told], "nu" if order == "un" else "un"
+        at, other, shown = pairs(src, same), pairs(dst, same, turned), pairs(dst, same, order)
+        if at not in (shown, other):
+            return Difference(True, differ(_shown(at, own), _shown(shown, own)))
+    if not told and not stray:
+        return None
     # A sign that is missing with no other in its place may be said in a word, or by its usual sign, and the table has to name that then.
-    rows = () if given - wanted or stray - missing else tuple(f"unit.{unit_id(unit)}" for unit in wanted if unit in told)
-    is_sure = not {*told, *stray} <= set(TIMES)
+    is_alone = not (given - wanted or stray - (wanted - given))
+    rows = tuple(f"unit.{unit_id(unit)}" for unit in wanted if unit in told) if is_alone else ()
     return Difference(is_sure, differ(_shown(wanted, own), _shown(given, own) + stray), rows)
 
 

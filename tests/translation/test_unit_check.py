@@ -91,6 +91,27 @@ def test_a_unit_that_is_surely_wrong_blocks_whatever_times_stand_beside_it():
     assert one.detail == "missing kPa; extra ч"
 
 
+@pytest.mark.parametrize(
+    ("src", "dst", "level", "told"),
+    [
+        ("At 80 kPa (see list)", "На 80 кПа (см. список)", ASK, "extra см"),
+        ("See list {n}", "{n} (см. список)", ASK, "extra см"),
+        ("At 80 (see list)", "На 80 см (список)", BLOCK, "extra см"),
+        ("At 80 (see list)", "На 80 (cm список)", BLOCK, "extra cm"),
+        ("At 80 kPa (see list)", "На 80 (см. список)", BLOCK, "missing кПа; extra см"),
+        ("At 80 kPa (600 mmHg), see list", "На 80 мм рт. ст. (600 кПа), см. список", BLOCK,
+         "missing 600 мм рт. ст., 80 кПа; extra 80 мм рт. ст., 600 кПа"),
+        ("5 min at 80 kPa (600 mmHg)", "5 минут на 80 мм рт. ст. (600 кПа)", BLOCK,
+         "missing 600 мм рт. ст., 80 кПа; extra 80 мм рт. ст., 600 кПа"),
+        ("At 80", "На 80 (kg)", BLOCK, "extra kg"),
+    ],
+)
+def test_an_own_sign_that_is_a_word_too_is_asked_about(src, dst, level, told):
+    (one,) = (one for one in check_entry(entry(src), [dst], new_table("ru", OWN | {"cm": "см"})) if one.code == "unit")
+
+    assert (one.level, one.detail) == (level, told)
+
+
 def test_another_spelling_in_the_table_keeps_out_the_texts_with_the_usual_one():
     def rows(said):
         (one,) = check_entry(entry("At 80 kPa"), [said], new_table("sw", {"kpa": "kpa", "mmhg": "mm"}))
