@@ -19,12 +19,13 @@ const WHYS = ["late", "slip", "learnt"];
 let chosen = {};
 const HIDDEN = new Set(["withdrawn", "amended", "advice_shown", "screen_woke", "case_opened"]);
 
-/** Draw the list, newest first; the argument "missed" asks when a missed pull began. */
+/** Draw the list, newest first; the argument "missed" asks when a missed pull began, "advice" begins with what stands. */
 export function logPage(view) {
   const { words, theCase, arg } = view;
   const rows = theCase.timeline.filter((row) => !HIDDEN.has(row.kind)).reverse();
   const main = el("main", { class: "log" },
-    visible(theCase, view.findings).map((finding) => banner(words, [finding], view.measured)),
+    // Only where it was asked for: an entry that is being corrected must not move under the finger.
+    arg === "advice" ? visible(theCase, view.findings).map((finding) => banner(words, [finding], view.measured)) : null,
     arg === "missed" ? missed(view) : key({ name: "missed", label: words.text("log.missed_pull"), sign: "cup", onTap: () => view.go("log", "missed") }),
     reasons(view),
     el("ol", { class: "entries" }, rows.map((row) => entry(view, row))));

@@ -30,7 +30,7 @@ export function pullPage(view) {
   const now = standing && !measured.pull_open && !theCase.head_born && !theCase.scalp_unchecked ? "now.stop" : guide(theCase, measured);
   const node = el("main", { class: "pull", data: { open: measured.pull_open ? "" : null, phase: theCase.phase } },
     counts(view),
-    banner(words, shown, measured, { onTap: standing ? () => tapStop(view, standing) : shown.length > 1 ? () => view.go("log") : null }),
+    banner(words, shown, measured, { onTap: standing ? () => tapStop(view, standing) : shown.length > 1 ? () => view.go("log", "advice") : null }),
     arg === "heart" ? null : el("div", { class: "now" }, el("h1", { class: "line" }, words.text(now)), moreOf(words, now)),
     ...body(view, arg));
   return { node, tick: (later) => tick(node, later), placed: () => fit(node) };

@@ -47,7 +47,7 @@ function rowsOf(theCase, kind) {
 function whoText(words, row, theCase) {
   const { who, place } = row.facts;
   const more = PLACES[row.kind] ? [who && told(words, `role.${who}`), place].filter(Boolean).join(", ") : detailText(words, row, theCase);
-  return [value(time(row.at)), more ? ", " : "", more ? el("bdi", {}, more) : null];
+  return [value(time(row.at)), more ? ", " : "", more ? value(more) : null];
 }
 
 /** The mother after the birth. */

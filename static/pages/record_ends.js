@@ -87,7 +87,7 @@ function together({ words, theCase, zero }, run) {
   const [first, last] = [run[0].row, run.at(-1).row];
   const said = run.map(({ row }) => (row.kind === "check_answered" ? detailText(words, row, theCase) || eventText(words, row, theCase) : seenText(words, row)));
   return el("li", { data: { kind: first.kind } }, value(`${time(first.at)}\u2013${time(last.at)}`), " ", value(fromZero(first.ms - zero)), " ",
-    el("b", {}, words.text(`kind.${first.kind}`)), ": ", said.flatMap((text, index) => [index ? "; " : "", el("bdi", {}, text)]));
+    el("b", {}, words.text(`kind.${first.kind}`)), ": ", said.flatMap((text, index) => [index ? "; " : "", value(text)]));
 }
 
 /** `was` is a changed entry as it was first told, once the lines were read. */
@@ -97,7 +97,7 @@ function entry({ words, theCase, zero }, { row, isDoubted, was }) {
   const detail = detailText(words, row, theCase);
   const first = was ? detailText(words, was, theCase) || words.text("record.was_nothing") : detail;
   const moved = was && was.ago !== row.ago ? [" ", say(words, "record.was_at", { time: time(was.at - was.ago * 1000) })] : null;
-  const inner = [el("b", {}, eventText(words, row, theCase)), detail ? [": ", el("bdi", {}, detail)] : null];
+  const inner = [el("b", {}, eventText(words, row, theCase)), detail ? [": ", value(detail)] : null];
   return el("li", { data: { kind: row.kind, state: row.void ? "withdrawn" : null } },
     value(time(row.at)), " ", value(fromZero(row.ms - zero)), " ", row.void ? el("del", {}, inner) : inner,
     marks.map((mark) => [" ", el("small", {}, mark)]), first === detail ? null : [" ", el("span", {}, say(words, "record.was", { what: first }))], moved);

@@ -28,9 +28,18 @@ export function notYet(words, ...nodes) {
     el("small", { lang: words.lang, dir: words.dir }, words.text("app.not_yet", { language: words.name })));
 }
 
-/** Isolate a value, so that it keeps its order in any sentence; its own letters say which way it runs. */
+/**
+ * Isolate a value, so that it keeps its order in any sentence; its own letters say which way it runs. On a page that runs
+ * from the right, one of both kinds of letters runs as the page does, whichever kind it begins with.
+ */
 export function value(text) {
-  return el("bdi", { dir: FROM_RIGHT.test(text) ? "auto" : "ltr" }, text);
+  const fromRight = document.documentElement.dir === "rtl" ? "rtl" : "auto";
+  return el("bdi", { dir: runsFromRight(text) ? fromRight : "ltr" }, text);
+}
+
+/** Tell whether a text has letters that run from the right. */
+export function runsFromRight(text) {
+  return FROM_RIGHT.test(text);
 }
 
 function filled(element, { data = {}, on = {}, ...attributes }, children) {

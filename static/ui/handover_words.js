@@ -4,7 +4,7 @@
 
 import { weeksDays } from "../core/gestation.js";
 import { isolate, running, time } from "../language.js";
-import { el, say } from "./dom.js";
+import { el, runsFromRight, say, value } from "./dom.js";
 import { isAmongWords } from "./observed_words.js";
 
 export const PARTS = ["s", "b", "a", "r"];
@@ -57,7 +57,7 @@ function nodeOf(words, told) {
   if (told === null) return el("span", { class: "gap" }, words.text("app.not_recorded"));
   if (told.all) return told.all.flatMap((one, index) => [index ? ", " : "", nodeOf(words, one)]);
   if (told.beside) return told.beside.flatMap((one, index) => [index ? " " : "", nodeOf(words, one)]);
-  return el("bdi", {}, textOf(words, told));
+  return value(textOf(words, told));
 }
 
 /** Say one value as plain text. */
@@ -95,5 +95,6 @@ function amount(words, number, unit) {
 
 /** Values keep their order in a text from right to left. */
 function isolated(words, text) {
-  return words.dir === "rtl" ? isolate(text) : text;
+  if (words.dir !== "rtl") return text;
+  return runsFromRight(text) ? `\u2067${text}\u2069` : isolate(text);
 }

@@ -47,11 +47,11 @@ def test_a_list_in_a_file_runs_as_its_line_does_whatever_letters_it_begins_with(
     told = run(modules_page, """
       const { makeWords } = await import("/language.js");
       const { lineText } = await import("/ui/handover_words.js");
-      const given = { all: [{ text: "Oxytocin" }, { beside: [{ n: 10, unit: "" }, { text: "دواء" }] }] };
+      const given = { all: [{ text: "Oxytocin" }, { beside: [{ n: 10, unit: "" }, { text: "HIV، دواء" }] }] };
       return lineText(makeWords({ ...arg.fr, dir: "rtl" }, arg.en), { id: "given_at", values: { time: given, who: null, place: null } });
     """, arg=pack())
 
-    assert "\u2068Oxytocin\u2069, \u206810\u2069 \u2068دواء\u2069" in told
+    assert "\u2068Oxytocin\u2069, \u206810\u2069 \u2067HIV، دواء\u2069" in told
 
 
 def test_an_answer_in_the_list_of_entries_is_told_with_its_unit(modules_page):
@@ -117,3 +117,18 @@ def test_what_marks_lines_is_asked_for_again_when_it_could_not_be_read(browser):
         }""")
 
     assert told == [2]
+
+
+@pytest.mark.parametrize(("text", "page", "runs"), [
+    ("HIV، دواء", "rtl", "rtl"), ("HIV، دواء", "ltr", "auto"), ("80 kPa", "rtl", "ltr"), ("دواء", "rtl", "rtl"),
+])
+def test_a_value_of_both_kinds_of_letters_runs_as_a_page_from_the_right_does(modules_page, text, page, runs):
+    told = modules_page.evaluate("""async ([text, page]) => {
+      const { value } = await import("/ui/dom.js");
+      document.documentElement.dir = page;
+      const { dir } = value(text);
+      document.documentElement.removeAttribute("dir");
+      return dir;
+    }""", [text, page])
+
+    assert told == runs
