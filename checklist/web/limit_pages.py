@@ -16,6 +16,8 @@ LEVELS = ("caution", "stop")
 HISTORY = 20
 POSTS = 100
 LONGEST_VALUE = 6
+# The units of a protocol's limits by their names in a language's table.
+UNITS = {"min": "min", "kPa": "kpa", "beats/min": "bpm"}
 
 limits = Blueprint("limits", __name__, url_prefix="/limits")
 guard.protect(limits, "lead")
@@ -124,10 +126,15 @@ def _rows(typed: dict[str, str], refused: dict[str, str]) -> list[dict]:
                 "typed": typed.get(name, ""), "refused": refused.get(name),
             })
         found.append({
-            "name": _name(row["id"]), "unit": row["unit"], "outer": row["outer"], "known": row["known"],
+            "name": _name(row["id"]), "unit": _unit(row["unit"]), "outer": row["outer"], "known": row["known"],
             "sources": [table["sources"][one]["title"] for one in row["source"]], "cells": cells,
         })
     return found
+
+
+def _unit(named: str) -> str:
+    """Give the sign of a unit in the language of the page; what is counted is told by the name of its limit."""
+    return parts().pack.units.get(UNITS.get(named, ""), "")
 
 
 def _shipped(row: dict, level: str) -> list[str]:

@@ -1,5 +1,7 @@
 """Stricter limits of a post: drafted by one, signed by another, sent down, kept with their history."""
 
+import re
+
 import pytest
 
 from checklist import device, keys, limits_of, outbox, post_protocol
@@ -180,6 +182,12 @@ def test_the_page_names_every_limit_with_its_source_and_how_it_is_known(asha):
 
     for row in PROTOCOL["limits"]:
         assert row["known"].replace("'", "&#39;") in page
+
+
+def test_the_page_shows_units_by_their_signs_and_none_of_the_protocols_own_english(asha):
+    shown = re.findall(r'<bdi class="quiet">(.*?)</bdi>', asha.get(PAGE).text)
+
+    assert len(shown) == len(PROTOCOL["limits"]) and set(shown) == {"", "min", "kPa", "/min"}
 
 
 @pytest.mark.parametrize("name", ["0" * 32, "x"])
