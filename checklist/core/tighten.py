@@ -44,7 +44,7 @@ def settable(row: dict) -> dict[str, dict[str, int]]:
     """Tell which levels of a limit a post may set: {level: {loosest, least}}, in its unit.
 
     Counts and times may have an earlier caution and an earlier stop, suction a lower
-    ceiling; what is done or not done, and a band of heart beats, stand as they are.
+    ceiling; a caution that one is left moves with its stop alone; what is done or not done, and a band of heart beats, stand as they are.
     """
     shipped = {}
     for level in row["levels"]:
@@ -53,7 +53,7 @@ def settable(row: dict) -> dict[str, dict[str, int]]:
     if "stop" in shipped and row.get("outer") is not None:
         shipped["stop"] = min(shipped["stop"], row["outer"])
     if row["judge"] in ("count", "time"):
-        names = [name for name in ("caution", "stop") if name in shipped]
+        names = [name for name in ("caution", "stop") if name in shipped and not (name == "caution" and _leaves_one(row))]
         return {name: {"loosest": shipped[name], "least": 1} for name in names}
     if row["judge"] == "suction" and "stop" in shipped:
         return {"stop": {"loosest": shipped["stop"], "least": shipped["caution"]}}
@@ -105,12 +105,21 @@ def _tightened(row: dict, wanted: dict[str, int]) -> dict:
         if level["level"] == "stop":
             at = stop
         elif level["level"] == "caution":
-            at = caution if is_first and caution is not None else at
+            if is_first and _leaves_one(row):
+                at = max(stop - 1, 1)
+            elif is_first and caution is not None:
+                at = caution
             is_first = False
             # A later caution comes with the stop at the latest: "the last pull" stays the last.
             at = at if stop is None else min(at, stop)
         levels.append({**level, "at": at})
     return {**row, "levels": levels}
+
+
+def _leaves_one(row: dict) -> bool:
+    """Tell whether the first caution says that one is left, as where a second one is for the last: it stands one before the stop."""
+    levels = [level["level"] for level in row["levels"]]
+    return row["judge"] == "count" and levels == ["caution", "caution", "stop"]
 
 
 def _lower_ceiling(row: dict, kpa: int) -> dict:

@@ -39,7 +39,7 @@ export function tighten(protocol, changes) {
  * Tell which levels of a limit a post may set: {level: {loosest, least}}, in its unit.
  *
  * Counts and times may have an earlier caution and an earlier stop, suction a lower
- * ceiling; what is done or not done, and a band of heart beats, stand as they are.
+ * ceiling; a caution that one is left moves with its stop alone; what is done or not done, and a band of heart beats, stand as they are.
  */
 export function settable(row) {
   const shipped = {};
@@ -47,7 +47,7 @@ export function settable(row) {
   for (const { level, at } of row.levels) shipped[level] ??= at;
   if (Object.hasOwn(shipped, "stop") && (row.outer ?? null) !== null) shipped.stop = Math.min(shipped.stop, row.outer);
   if (["count", "time"].includes(row.judge)) {
-    const names = ["caution", "stop"].filter((name) => Object.hasOwn(shipped, name));
+    const names = ["caution", "stop"].filter((name) => Object.hasOwn(shipped, name) && !(name === "caution" && leavesOne(row)));
     return Object.fromEntries(names.map((name) => [name, { loosest: shipped[name], least: 1 }]));
   }
   if (row.judge === "suction" && Object.hasOwn(shipped, "stop")) {
@@ -91,12 +91,18 @@ function tightened(row, wanted) {
   const levels = row.levels.map((level) => {
     if (level.level === "stop") return { ...level, at: stop };
     if (level.level !== "caution") return level;
-    const at = isFirst && caution !== null ? caution : level.at;
+    const own = leavesOne(row) ? Math.max(stop - 1, 1) : caution ?? level.at;
+    const at = isFirst ? own : level.at;
     isFirst = false;
     // A later caution comes with the stop at the latest: "the last pull" stays the last.
     return { ...level, at: stop === null ? at : Math.min(at, stop) };
   });
   return { ...row, levels };
+}
+
+/** Tell whether the first caution says that one is left, as where a second one is for the last: it stands one before the stop. */
+function leavesOne(row) {
+  return row.judge === "count" && row.levels.map(({ level }) => level).join() === "caution,caution,stop";
 }
 
 function lowerCeiling(row, kpa) {

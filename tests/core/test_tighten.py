@@ -42,8 +42,7 @@ def test_example(half, example):
 
 def test_the_limits_that_a_post_may_set_are_the_shipped_ones():
     assert {(limit, level): (least, loosest) for limit, level, least, loosest in BOUNDS} == {
-        ("descent_pulls", "caution"): (1, 2), ("descent_pulls", "stop"): (1, 3),
-        ("perineal_pulls", "caution"): (1, 2), ("perineal_pulls", "stop"): (1, 3),
+        ("descent_pulls", "stop"): (1, 3), ("perineal_pulls", "stop"): (1, 3),
         ("pulls", "caution"): (1, 4), ("pulls", "stop"): (1, 6),
         ("poor_pulls", "caution"): (1, 1), ("poor_pulls", "stop"): (1, 2),
         ("detachments", "caution"): (1, 1), ("detachments", "stop"): (1, 2),
@@ -76,7 +75,7 @@ def test_a_limit_may_be_as_loose_as_shipped_and_no_looser(half, limit, level, le
 
 @pytest.mark.parametrize(("limit", "level", "least", "loosest"), BOUNDS)
 def test_a_limit_that_would_always_stand_is_refused(half, limit, level, least, loosest):
-    both = f"{limit}.caution=1 " if level == "stop" and "suction" not in limit else ""
+    both = f"{limit}.caution=1 " if level == "stop" and (limit, "caution", 1) in [bound[:3] for bound in BOUNDS] else ""
     assert "gives" in tightened(half, f"{both}{limit}.{level}={least}")
 
     found = tightened(half, f"{limit}.{level}={least - 1}")
@@ -113,7 +112,15 @@ def test_the_cautions_that_nobody_named_move_with_the_stop(half):
     found = tightened(half, "cup_minutes.stop=12 descent_pulls.stop=2")["gives"]
 
     assert levels(found, "cup_minutes", "caution") == [10, 12]
-    assert levels(found, "descent_pulls", "caution") == [2, 2]
+    assert levels(found, "descent_pulls", "caution") == [1, 2]
+
+
+@pytest.mark.parametrize("limit", ["descent_pulls", "perineal_pulls"])
+def test_one_is_left_where_it_is_said_so(half, limit):
+    for stop, cautions in ((3, [2, 3]), (2, [1, 2]), (1, [1, 1])):
+        assert levels(tightened(half, f"{limit}.stop={stop}")["gives"], limit, "caution") == cautions
+
+    assert tightened(half, f"{limit}.caution=1")["facts"] == {"where": f"{limit}.caution", "why": "fixed"}
 
 
 def test_a_lower_ceiling_of_suction_stands_in_every_unit(half):
@@ -189,7 +196,7 @@ def at(story, changes, limit):
     [
         (minutes(12 * 60 - 0.001), "cup_minutes.stop=12", "cup_minutes", "caution"),
         (minutes(12 * 60), "cup_minutes.stop=12", "cup_minutes", "stop"),
-        (pulls(1), "descent_pulls.stop=2", "descent_pulls", "clear"),
+        (pulls(1), "descent_pulls.stop=2", "descent_pulls", "caution"),
         (pulls(2), "descent_pulls.stop=2", "descent_pulls", "stop"),
         (suctions("working", "mmhg", 525_000), "working_suction.stop=70", "working_suction", "clear"),
         (suctions("working", "mmhg", 526_000), "working_suction.stop=70", "working_suction", "stop"),
