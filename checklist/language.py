@@ -67,7 +67,7 @@ class Pack:
     def __contains__(self, name: str) -> bool:
         return name in self.messages
 
-    def text(self, name: str, **values: object) -> str:
+    def text(self, name: str, /, **values: object) -> str:
         """Give the sentence of an id with its fields filled: the source's where these values do not fit; raises words_missing."""
         if name not in self.messages:
             raise ChecklistError("words_missing", id=name, lang=self.lang)
@@ -89,7 +89,7 @@ class Pack:
         # The source has a form for many, and that is said of what nobody counted.
         return _form_of(text, values, source.plural) or text[-1]
 
-    def whole(self, name: str, **values: object) -> str:
+    def whole(self, name: str, /, **values: object) -> str:
         """Give a sentence that is a value itself, such as an amount with a unit among the words; no line breaks between the two."""
         said = self.text(name, **values).replace(" ", NO_BREAK)
         return said.join(ISOLATE) if self.dir == "rtl" else said

@@ -77,7 +77,8 @@ def check_question(where: str, row: dict) -> None:
         check_flag(where, "optional", row["optional"])
     if "bands" in row:
         _check_verdicts(where, row["bands"])
-        for band in row["bands"][:-1]:
+        *bands, last = row["bands"]
+        for band in (*bands, *([last] if "below" in last else [])):
             check_whole(where, "below", band.get("below"))
     if row.get("form") == "plan":
         _check_verdicts(where, row.get("places"))
@@ -121,6 +122,9 @@ def _check_suction(where: str, row: dict) -> None:
         for unit in UNITS:
             check_whole(where, f"{edge}.{unit}", marks.get(unit))
     if any(level["level"] == "stop" for level in row["levels"]):
+        # A post may lower the stop, down to the caution and no further.
+        if not any(level["level"] == "caution" for level in row["levels"]):
+            refuse(where, "caution missing")
         check_whole(where, "ceiling_pa", row.get("ceiling_pa"))
         # The outer bound of suction is in kPa.
         if row.get("outer") is not None and row["ceiling_pa"] > row["outer"] * 1000:

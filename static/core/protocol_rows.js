@@ -57,7 +57,8 @@ export function checkQuestion(where, row) {
   if (Object.hasOwn(row, "optional")) checkFlag(where, "optional", row.optional);
   if (Object.hasOwn(row, "bands")) {
     checkVerdicts(where, row.bands);
-    for (const band of row.bands.slice(0, -1)) checkWhole(where, "below", band.below);
+    const bands = row.bands.filter((band, index) => index < row.bands.length - 1 || Object.hasOwn(band, "below"));
+    for (const band of bands) checkWhole(where, "below", band.below);
   }
   if (row.form === "plan") checkVerdicts(where, row.places);
   else if (!row.optional && !row.answers.length) refuse(where, "answers missing");
@@ -95,6 +96,8 @@ function checkSuction(where, row) {
     for (const unit of UNITS) checkWhole(where, `${edge}.${unit}`, marks[unit]);
   }
   if (!row.levels.some((level) => level.level === "stop")) return;
+  // A post may lower the stop, down to the caution and no further.
+  if (!row.levels.some((level) => level.level === "caution")) refuse(where, "caution missing");
   checkWhole(where, "ceiling_pa", row.ceiling_pa);
   // The outer bound of suction is in kPa.
   if ((row.outer ?? null) !== null && row.ceiling_pa > row.outer * 1000) {

@@ -106,6 +106,12 @@ BROKEN = [
         "verdict unknown",
     ),
     (lambda table: question(table, "cervix").update(answers=[]), "questions.cervix", "answers missing"),
+    (lambda table: question(table, "weeks")["bands"][-1].update(below="300"), "questions.weeks", "below is not a whole number"),
+    (
+        lambda table: limit(table, "working_suction").update(levels=limit(table, "working_suction")["levels"][-1:]),
+        "limits.working_suction",
+        "caution missing",
+    ),
     (put("questions", 0, "optional", []), "questions.bed", "optional is not true or false"),
     (put("questions", 0, "optional", 1), "questions.bed", "optional is not true or false"),
     (lambda table: question(table, "plan").pop("places"), "questions.plan", "missing"),

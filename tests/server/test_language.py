@@ -67,6 +67,10 @@ def test_what_is_missing_is_never_left_out(words, name, values):
     assert refused.value.code == "words_missing"
 
 
+def test_a_field_may_be_called_as_what_names_the_sentence():
+    assert "2026-11" in load(TRANSLATIONS, "en").text("card.protocol", name="2026-11", digest="0407", released="x", release="1")
+
+
 def test_a_value_is_never_read_as_a_field(words):
     assert load(words, "en").text("a.limit", most="{unit}", unit="m") == "At most {unit} m"
 
