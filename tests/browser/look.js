@@ -175,8 +175,8 @@
     const large = letters();
     const pairs = usual.map((one, index) => ({ one, other: large[index] })).filter(({ one }) => one.isSeen);
     return {
-      // Where a table has no room for its heads, each cell names its own.
-      lost: pairs.filter(({ one, other }) => !other.isSeen && !one.at.closest("thead")).map(({ one }) => name(one.at)),
+      // Where a table has no room for its heads, each cell names its own; a number that stands for words goes where those have room.
+      lost: pairs.filter(({ one, other }) => !other.isSeen && !one.at.closest("thead, .also")).map(({ one }) => name(one.at)),
       grown: pairs.filter(({ one, other }) => other.isSeen && !(one.at instanceof SVGElement))
         .map(({ one, other }) => ({ what: name(one.at), isFar: one.at.closest(".number, .pull .line, .start-word") !== null, times: other.px / one.px })),
     };

@@ -146,7 +146,7 @@ def give_all_care(midwife: Midwife, born: float) -> None:
     midwife.tap("after.allergy.none")
     midwife.tap("after.antibiotic")
     midwife.tap("after.void")
-    midwife.press(midwife.labelled(WORDS.quantity(300, "ml")))
+    midwife.press(midwife.page.locator("[data-key=void-300]"))
     midwife.tap("after.vitamin_k")
 
 
