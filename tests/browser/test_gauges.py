@@ -11,7 +11,6 @@ from checklist.tables import STATIC
 from tests.browser.app import MORNING, open_at
 from tests.browser.looks import LOOK, SIZES, box_of, none
 from tests.browser.posts import write_into
-from tests.servers import Served
 
 _MARKS = """() => [...document.querySelectorAll(".gauge text")].flatMap((one, index, all) => all.slice(index + 1).filter((other) => {
   const [a, b] = [one.getBoundingClientRect(), other.getBoundingClientRect()];
@@ -20,9 +19,9 @@ _MARKS = """() => [...document.querySelectorAll(".gauge text")].flatMap((one, in
 
 
 @pytest.fixture(params=UNITS)
-def hands(request, context, tmp_path):
+def hands(request, context, served, tmp_path):
     """A tablet of a post with this gauge; the cup is on and the rim was swept."""
-    served = Served().start(STATIC, data=tmp_path)
+    served.start(STATIC, data=tmp_path)
     write_into(tmp_path, lambda store: station.set_post(
         store, station.found(store, 0), Post("Hill post", gauge_unit=request.param), int(time.time() * 1000)))
     context.add_init_script(LOOK)
@@ -31,8 +30,7 @@ def hands(request, context, tmp_path):
     hands.choose_cup()
     hands.place()
     hands.sweep()
-    yield hands
-    served.kill()
+    return hands
 
 
 def faults(page) -> list[str]:
