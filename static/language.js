@@ -118,7 +118,7 @@ export function makeWords(pack, fallback = pack) {
 
   return {
     lang: pack.lang, name: pack.name, dir: pack.dir, kind: pack.kind, decimal: pack.decimal, voice: pack.voice ?? {},
-    source: { lang: fallback.lang, name: fallback.name, dir: fallback.dir }, text, whole, parts, has, isForeign, foreign, quantity, reading, ends, readingEnds, span,
+    source: { lang: fallback.lang, name: fallback.name, dir: fallback.dir }, text, whole, parts, has, isForeign, foreign, quantity, symbol: symbolOf, reading, ends, readingEnds, span,
   };
 }
 

@@ -57,9 +57,8 @@ export function suctionAnswers(view, step) {
 }
 
 /** A reading whose unit may stand below its number, and a long one smaller: four keys share the width of a screen. */
-function stacked(words, unit, reading) {
-  const text = words.reading(unit, reading).replaceAll("\u00a0", " ");
-  const sign = words.quantity("", unit).replace(/[\u2066-\u2069]/gu, "").trim();
+export function stacked(words, unit, reading) {
+  const [text, sign] = [words.reading(unit, reading), words.symbol(unit)].map((one) => one.replaceAll("\u00a0", " "));
   const shown = value(text);
   const at = text.indexOf(sign);
   if (sign.length > SHORT_SIGN) shown.replaceChildren(text.slice(0, at), el("small", {}, sign), text.slice(at + sign.length));

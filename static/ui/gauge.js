@@ -88,8 +88,8 @@ function mark(pa, y, text, kind) {
 }
 
 function ends(words, unit, other) {
-  return [[words.quantity("", unit).trim(), 124, "b"], [words.quantity("", other).trim(), 28, null]].map(([sign, y, kind]) => (
-    svg("text", { x: LEFT - 8, y, class: kind, ...narrowed(sign.replace(/[\u2066-\u2069]/gu, "")) }, sign)));
+  return [[unit, 124, "b"], [other, 28, null]].map(([one, y, kind]) => (
+    svg("text", { x: LEFT - 8, y, class: kind, ...narrowed(words.symbol(one)) }, words.quantity("", one).trim())));
 }
 
 function narrowed(sign) {

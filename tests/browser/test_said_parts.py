@@ -132,3 +132,15 @@ def test_a_value_of_both_kinds_of_letters_runs_as_a_page_from_the_right_does(mod
     }""", [text, page])
 
     assert told == runs
+
+
+@pytest.mark.parametrize(("order", "shown"), [("nu", "500 мм рт. ст."), ("un", "мм рт. ст. 500")])
+def test_a_reading_whose_sign_has_several_words_is_whole_in_its_key(modules_page, order, shown):
+    told = run(modules_page, """
+      const { makeWords } = await import("/language.js");
+      const { stacked } = await import("/pages/suction_answers.js");
+      const units = { ...arg.packs.fr.units, mmhg: "мм рт. ст." };
+      return stacked(makeWords({ ...arg.packs.fr, units, order: arg.order }, arg.packs.en), "mmhg", 500000).textContent;
+    """, arg={"packs": pack(), "order": order})
+
+    assert told == shown
