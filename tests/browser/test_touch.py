@@ -1,10 +1,15 @@
 """The hand of the tests fails at a key that cannot be touched, and tells that from a browser that draws nothing."""
 
+import os
+import signal
+from contextlib import contextmanager
+
 import pytest
 from playwright.sync_api import TimeoutError
 
 from tests import touch as hand
 
+HELD = 1_700_000_000
 COVERED = """<button>Pull</button><div style="position: fixed; inset: 0"></div>"""
 
 
@@ -16,27 +21,42 @@ def page(page, monkeypatch):
     return page
 
 
-def test_a_key_that_cannot_be_touched_while_the_page_is_drawn_fails(page, monkeypatch):
-    monkeypatch.setattr(hand, "wake", lambda page: page.set_content("<button>Pull</button>"))
+@contextmanager
+def drawing_nothing(page):
+    """Let the process hang that draws for the browser of a page."""
+    (process,) = hand.drawing(page.context.browser)
+    os.kill(process, signal.SIGSTOP)
+    try:
+        yield
+    finally:
+        if process in hand.drawing(page.context.browser):
+            os.kill(process, signal.SIGCONT)
 
+
+def test_a_key_that_cannot_be_touched_while_the_page_is_drawn_fails(page):
     assert hand.draws(page)
     with pytest.raises(TimeoutError):
         hand.touch(page.get_by_role("button"))
 
 
-def test_where_no_frame_was_drawn_the_page_is_woken_and_the_key_touched_again(page, monkeypatch):
-    monkeypatch.setattr(hand, "draws", lambda page: False)
+def test_where_nothing_is_drawn_another_process_draws_and_the_key_is_touched(page):
+    page.set_content("<button onclick='this.textContent = 1'>Pull</button>")
+    page.clock.install(time=HELD)
+    page.clock.pause_at(HELD + 1)
+
+    with drawing_nothing(page):
+        assert not hand.draws(page)
+        hand.touch(page.get_by_role("button"))
+
+        assert hand.draws(page) and page.get_by_role("button").inner_text() == "1"
+
+
+def test_where_nothing_helps_the_key_is_touched_without_waiting_for_frames(page, monkeypatch):
+    page.set_content("<button onclick='this.textContent = 1'>Pull</button>")
     woken = []
-    monkeypatch.setattr(hand, "wake", lambda page: woken.append(page.set_content("<button onclick='this.textContent = 1'>Pull</button>")))
+    monkeypatch.setattr(hand, "wake", woken.append)
 
-    hand.touch(page.get_by_role("button"))
+    with drawing_nothing(page):
+        hand.touch(page.get_by_role("button"))
 
-    assert len(woken) == 1 and page.get_by_role("button").inner_text() == "1"
-
-
-def test_a_woken_page_has_its_old_size(page):
-    size = page.viewport_size
-
-    hand.wake(page)
-
-    assert page.viewport_size == size
+    assert woken == [page] * (hand.TRIES - 1) and page.get_by_role("button").inner_text() == "1"
