@@ -16,6 +16,7 @@ from tests.touch import PATIENCE_MS, touch
 
 TABLET = {"width": 768, "height": 1024}
 HOLD_S = 1.6
+LOOK_MS = 10
 
 
 class Midwife:
@@ -55,7 +56,8 @@ class Midwife:
         """Wait until nothing is on its way to the disk."""
         # To ask is a fifth of the work of an expectation, and mostly enough.
         if self.page.evaluate("'saving' in document.body.dataset"):
-            self.page.wait_for_function("() => !('saving' in document.body.dataset)", timeout=PATIENCE_MS)
+            # By the clock, not with each frame: a browser that draws none keeps all the same.
+            self.page.wait_for_function("() => !('saving' in document.body.dataset)", polling=LOOK_MS, timeout=PATIENCE_MS)
 
     # ---- what she does ----
 
@@ -114,7 +116,7 @@ class Midwife:
     def hold(self, key: Locator) -> None:
         """Hold a key until it has filled."""
         self._rest(SETTLE_MS)
-        key.scroll_into_view_if_needed(timeout=PATIENCE_MS)
+        key.evaluate("(key) => key.scrollIntoViewIfNeeded()")
         box = key.bounding_box()
         self.page.mouse.move(box["x"] + box["width"] / 2, box["y"] + box["height"] / 2)
         self.page.mouse.down()
