@@ -6,7 +6,6 @@ files whose context is that id. Nothing here formats numbers or dates by locale.
 
 import json
 import re
-import unicodedata
 from collections import Counter
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field, replace
@@ -17,18 +16,17 @@ from checklist.errors import ChecklistError
 from checklist.translation import lists as word_lists
 from checklist.translation.catalog import read_catalog
 from checklist.translation.lists import MOST_WITHDRAWN, WordList
+from checklist.translation.one_line import NO_BREAK, RATE, isolate, on_one_line
 from checklist.translation.po import Row
 from checklist.translation.source import SOURCE, read_source, src_hash, src_hash_of
 from checklist.translation.table import Language, read_language
 
 STATION = "station"
-NO_BREAK = "\u00a0"
-# What begins and ends an isolated value; it keeps its own order in any sentence.
-ISOLATE = ("\u2068", "\u2069")
 COUNTED = "n"
-# What is counted in a minute stands behind its number everywhere: "142 /min".
-RATE = "/"
 _FIELD = re.compile(r"\{([a-z][a-z0-9_]*)\}")
+_BETWEEN = re.compile(r"\}(.*?)\{")
+# Where a draft has lost one of the two.
+_COMMA = ", "
 _TABLE = ("name", "dir", "script", "sample", "decimal", "order", "units", "plural", "fallback")
 _PLURALS = 200
 _WHOLE = re.compile("[0-9]+")
@@ -71,11 +69,21 @@ class Pack:
         """Give the sentence of an id with its fields filled: the source's where these values do not fit; raises words_missing."""
         if name not in self.messages:
             raise ChecklistError("words_missing", id=name, lang=self.lang)
-        begin, end = ISOLATE if self.dir == "rtl" else ("", "")
         try:
-            return _FIELD.sub(lambda found: f"{begin}{value}{end}" if (value := str(values[found[1]])) else "", self._form(name, values))
+            return _FIELD.sub(lambda found: self._isolated(str(values[found[1]])), self._form(name, values))
         except KeyError as missing:
             raise ChecklistError("words_missing", id=name, field=missing.args[0]) from None
+
+    def _isolated(self, value: str) -> str:
+        return isolate(value) if self.dir == "rtl" else value
+
+    def list(self, said: Iterable[str]) -> str:
+        """Tell things one after the other, as the language does; what is empty is left out."""
+        told = [one for one in said if one]
+        if len(told) < 2:
+            return "".join(told)
+        between = _BETWEEN.search(self._form("app.list", {"first": "", "next": ""}))
+        return (between[1] if between else _COMMA).join(map(self._isolated, told))
 
     def _form(self, name: str, values: Mapping[str, object]) -> str:
         """Take the form for these values: its own where they fit it, else the source's."""
@@ -91,14 +99,13 @@ class Pack:
 
     def whole(self, name: str, /, **values: object) -> str:
         """Give a sentence that is a value itself, such as an amount with a unit among the words; no line breaks between the two."""
-        said = self.text(name, **values).replace(" ", NO_BREAK)
-        return said.join(ISOLATE) if self.dir == "rtl" else said
+        return self._isolated(self.text(name, **values).replace(" ", NO_BREAK))
 
     def quantity(self, number: object, unit: str) -> str:
         """Put a number beside its unit, in the order of the language; no number gives the unit alone."""
         digits, sign = str(number).replace(".", self.decimal), self.units.get(unit, unit).replace(" ", NO_BREAK)
         shown = sign if digits == "" else NO_BREAK.join((sign, digits) if self.order == "un" and not sign.startswith(RATE) else (digits, sign))
-        return shown.join(ISOLATE) if self.dir == "rtl" else shown
+        return self._isolated(shown)
 
     def reading(self, unit: str, thousandths: int) -> str:
         """Show a gauge reading that is given in thousandths of its unit."""
@@ -115,26 +122,6 @@ class Pack:
         own = {name: on_one_line(self.messages[name], self) for name in (self.messages if self.source is None else sorted(self.own))}
         table = {key: getattr(self, key) for key in ("lang", *_TABLE, "kind", "lists", "voice")}
         return json.dumps(table | {"m": own}, ensure_ascii=False, separators=(",", ":")).encode()
-
-
-def on_one_line(text: Text, table: Pack | Language) -> Text:
-    """Let no line break between a number of a text and its unit, in the order of the language."""
-    if not isinstance(text, str):
-        return [on_one_line(form, table) for form in text]
-    # To look is a tenth of the work of an expression, and most texts hold no unit.
-    for sign in filter(text.__contains__, table.units.values()):
-        text = _joined(text, sign, table.order == "un" and not sign.startswith(RATE))
-    return text
-
-
-def _joined(text: str, sign: str, is_first: bool) -> str:
-    def whole(found: re.Match) -> str:
-        beside = found.start() - 1 if is_first else found.end()
-        # A letter there, or a mark on one, makes a word of it.
-        is_sign = beside < 0 or unicodedata.category(text[beside:beside + 1] or " ")[0] not in "LM"
-        return found[0].replace(" ", NO_BREAK) if is_sign else found[0]
-
-    return re.sub(rf"{re.escape(sign)} (?=[\d{{])" if is_first else rf"(?<=[\d}}]) {re.escape(sign)}", whole, text)
 
 
 def tags(translations: Path) -> list[str]:

@@ -10,19 +10,30 @@ import { formatReading } from "./core/units.js";
 
 const FIELD = /\{([a-z][a-z0-9_]*)\}/g;
 const NO_BREAK = "\u00a0";
-// What begins and ends an isolated value; it keeps its own order in any sentence.
-export const isolate = (value) => (value === "" ? "" : `\u2068${value}\u2069`);
+const BETWEEN = /\}(.*?)\{/;
+// Where a draft has lost one of the two.
+const COMMA = ", ";
+const FROM_RIGHT = /[\p{Script=Arabic}\p{Script=Hebrew}\p{Script=Syriac}\p{Script=Thaana}\p{Script=Nko}\p{Script=Adlam}]/u;
 const RATE = "/";
 const COUNTED = "n";
 const PLURALS = 200;
 const WHOLE = /^[0-9]+$/;
+
+/** Tell whether a text has letters that run from the right. */
+export const runsFromRight = (text) => FROM_RIGHT.test(text);
+
+/**
+ * Isolate a value for a text that runs from the right, so that it keeps its own order there. One of both kinds of letters
+ * runs as the text does, whichever kind it begins with.
+ */
+export const isolate = (value) => (value === "" ? "" : `${runsFromRight(value) ? "\u2067" : "\u2068"}${value}\u2069`);
 
 /**
  * Make the words of one pack {lang, dir, decimal, order, units, plural, kind, m}.
  *
  * `fallback` is the source language's pack, used for an id that the pack lacks; what was said of it is
  * gathered in `foreign`, so that it can be marked. So is a text of the pack that these values do not fit. Gives {lang, name, dir, kind, decimal, voice, source,
- * text, whole, parts, has, isForeign, foreign, quantity, reading, ends, readingEnds, span}.
+ * text, whole, parts, has, isForeign, foreign, comma, list, quantity, symbol, reading, ends, readingEnds, span}.
  */
 export function makeWords(pack, fallback = pack) {
   const isRtl = pack.dir === "rtl";
@@ -76,6 +87,15 @@ export function makeWords(pack, fallback = pack) {
     return isolated(said);
   }
 
+  /** Give what stands between two things that are told one after the other. */
+  const comma = () => BETWEEN.exec(template("app.list", { first: "", next: "" }))?.[1] ?? COMMA;
+
+  /** Tell things one after the other, as the language does; what is empty is left out. */
+  function list(said) {
+    const told = said.filter(Boolean);
+    return told.length > 1 ? told.map(isolated).join(comma()) : told.join("");
+  }
+
   // No line breaks within a sign of several words either.
   const symbolOf = (unit) => (pack.units[unit] ?? unit).replaceAll(" ", NO_BREAK);
   const digitsOf = (number) => String(number).replace(".", pack.decimal);
@@ -118,7 +138,7 @@ export function makeWords(pack, fallback = pack) {
 
   return {
     lang: pack.lang, name: pack.name, dir: pack.dir, kind: pack.kind, decimal: pack.decimal, voice: pack.voice ?? {},
-    source: { lang: fallback.lang, name: fallback.name, dir: fallback.dir }, text, whole, parts, has, isForeign, foreign, quantity, symbol: symbolOf, reading, ends, readingEnds, span,
+    source: { lang: fallback.lang, name: fallback.name, dir: fallback.dir }, text, whole, parts, has, isForeign, foreign, comma, list, quantity, symbol: symbolOf, reading, ends, readingEnds, span,
   };
 }
 

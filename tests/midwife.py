@@ -53,10 +53,9 @@ class Midwife:
         expect(self.page.locator(f"body[data-page={name}]")).to_be_attached(timeout=PATIENCE_MS)
 
     def expect_kept(self) -> None:
-        """Wait until nothing is on its way to the disk."""
+        """Wait until nothing is on its way to the disk; a browser that draws no frame keeps all the same."""
         # To ask is a fifth of the work of an expectation, and mostly enough.
         if self.page.evaluate("'saving' in document.body.dataset"):
-            # By the clock, not with each frame: a browser that draws none keeps all the same.
             self.page.wait_for_function("() => !('saving' in document.body.dataset)", polling=LOOK_MS, timeout=PATIENCE_MS)
 
     # ---- what she does ----

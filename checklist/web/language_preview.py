@@ -4,7 +4,7 @@ import json
 
 from flask import Response, render_template, request, url_for
 
-from checklist.language import on_one_line
+from checklist.translation.one_line import on_one_line
 from checklist.shell import POLICY
 from checklist.translation.checks import can_be_drawn
 from checklist.translation.folder import Folder

@@ -53,7 +53,7 @@ function boundsOf(words, row) {
   const unit = UNITS[row.measure];
   if (!unit) return "";
   const number = (bound) => amount(words, String(bound / unit[1]).replace(".", words.decimal), unit[0]);
-  return told.map((name) => words.text(`newborn.${name}`, { n: number(row[name]) })).join(", ");
+  return words.list(told.map((name) => words.text(`newborn.${name}`, { n: number(row[name]) })));
 }
 
 /** Draw why the baby is watched so closely. */
@@ -72,7 +72,7 @@ export function tierSheet(view) {
 
 function reasonRow({ words, theCase, protocol }, { row, tier, ms }) {
   const at = theCase.baby_born.at + ms - theCase.baby_born.ms;
-  return el("li", {}, icon(LOOKS[tier][1]), el("span", {}, el("b", {}, reasonText(words, protocol, row)), ", ", value(time(at))));
+  return el("li", {}, icon(LOOKS[tier][1]), el("span", {}, el("b", {}, reasonText(words, protocol, row)), words.comma(), value(time(at))));
 }
 
 function growth({ words, theCase, protocol }) {

@@ -61,7 +61,7 @@ function sugar(view) {
 function ready(view, what) {
   const { words, stamp, record } = view;
   const told = allOf(view.theCase, "baby", "travel").findLast(({ facts }) => facts.answer === what);
-  if (told) return kept([words.text(`baby.travel.${what}`), ", ", say(words, "after.done", { time: time(told.at) })]);
+  if (told) return kept([words.text(`baby.travel.${what}`), words.comma(), say(words, "after.done", { time: time(told.at) })]);
   return key({ name: `travel-${what}`, label: words.text(`baby.travel.${what}`), stamp, onTap: (moment) => record("baby_observed", { what: "travel", answer: what }, { stamp: moment }) });
 }
 

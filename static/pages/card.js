@@ -38,7 +38,7 @@ function fit(sheet) {
 function head({ words, link }) {
   const post = link.post();
   return el("header", { class: "card-head" }, el("h1", { tabindex: "-1" }, words.text("card.title")),
-    el("p", {}, post?.post ? [el("bdi", {}, post.post), post.altitude_m === undefined ? null : [", ", value(words.quantity(post.altitude_m, "m"))]] : words.text("card.any_post")));
+    el("p", {}, post?.post ? [el("bdi", {}, post.post), post.altitude_m === undefined ? null : [words.comma(), value(words.quantity(post.altitude_m, "m"))]] : words.text("card.any_post")));
 }
 
 /** What the card was printed from, who signed it, and what it is not. */

@@ -27,7 +27,7 @@ function careText({ words, protocol }, row) {
   const medicine = protocol.medicines.find(({ id }) => id === row.id);
   const name = row.facts.minute ? say(words, "after.apgar", { n: words.quantity(row.facts.minute, "min") }) : words.text(`card.care.${row.id}`);
   if (row.facts.minute) return name;
-  return [name, medicine ? [" ", amount(words, protocol, row.id)] : null, ", ", when(words, row)];
+  return [name, medicine ? [" ", amount(words, protocol, row.id)] : null, words.comma(), when(words, row)];
 }
 
 function amount(words, protocol, id) {

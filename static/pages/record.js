@@ -108,7 +108,7 @@ function whole(view, body, theCase, read, isOnDesk) {
 }
 
 function foot({ words, release }, theCase, digest) {
-  const logs = (digest ?? []).map(({ log, seq, hash }, index) => [index ? ", " : "", value(log), " ", words.text("record.digest"), " ", value(`${seq}: ${hash.slice(0, DIGEST_DIGITS)}`)]);
+  const logs = (digest ?? []).map(({ log, seq, hash }, index) => [index ? words.comma() : "", value(log), " ", words.text("record.digest"), " ", value(`${seq}: ${hash.slice(0, DIGEST_DIGITS)}`)]);
   return el("footer", { class: "record-foot" },
     el("p", {}, words.text("app.name"), " ", words.text("record.release"), " ", value(release), ". ", words.text("record.case"), " ", value(theCase.case), ". ",
       words.text("record.log"), " ", digest ? logs : "\u2026",

@@ -30,12 +30,12 @@ export function ending({ words, theCase }) {
   const { stopped, transfer_left: left, transfer_arrived: arrived, baby_born: born, head_born: head } = theCase;
   const name = (id) => words.text(`kind.${id}`);
   return part(words, "end", el("dl", { class: "facts-of" },
-    stopped ? fact(words, name("vacuum_stopped"), [value(time(stopped.at)), ", ", told(words, `why_stopped.${stopped.why}`)]) : null,
+    stopped ? fact(words, name("vacuum_stopped"), [value(time(stopped.at)), words.comma(), told(words, `why_stopped.${stopped.why}`)]) : null,
     theCase.calls.map((call) => fact(words, name("help_called"), [value(time(call.at)), call.what ? `, ${told(words, `help.${call.what}`)}` : "", call.who ? `, ${told(words, `role.${call.who}`)}` : ""])),
     left ? fact(words, name("transfer_left"), value(time(left.at))) : null,
     left ? fact(words, name("transfer_arrived"), arrived && value(time(arrived.at))) : null,
     born ? fact(words, name("head_born"), head && value(time(head.at))) : null,
-    fact(words, name("baby_born"), born && [value(time(born.at)), ", ", born.sex ? words.text(`after.${born.sex}`) : gap(words)]),
+    fact(words, name("baby_born"), born && [value(time(born.at)), words.comma(), born.sex ? words.text(`after.${born.sex}`) : gap(words)]),
     rowsOf(theCase, "episiotomy_done").map((row) => fact(words, name(row.kind), value(time(row.at)))),
     [...rowsOf(theCase, "handover_given"), ...rowsOf(theCase, "note_added")].map((row) => fact(words, name(row.kind), whoText(words, row, theCase)))));
 }
@@ -46,8 +46,8 @@ function rowsOf(theCase, kind) {
 
 function whoText(words, row, theCase) {
   const { who, place } = row.facts;
-  const more = PLACES[row.kind] ? [who && told(words, `role.${who}`), place].filter(Boolean).join(", ") : detailText(words, row, theCase);
-  return [value(time(row.at)), more ? ", " : "", more ? value(more) : null];
+  const more = PLACES[row.kind] ? words.list([who && told(words, `role.${who}`), place]) : detailText(words, row, theCase);
+  return [value(time(row.at)), more ? words.comma() : "", more ? value(more) : null];
 }
 
 /** The mother after the birth. */
@@ -59,10 +59,10 @@ export function mother(told_) {
   const tear = lastOf(theCase, "tear_graded");
   return part(words, "mother", el("dl", { class: "facts-of" },
     medicine(told_, "after.oxytocin", ["oxytocin"]),
-    fact(words, words.text("kind.placenta_delivered"), placenta && [words.text(`after.placenta.${placenta.facts.complete}`), ", ", value(time(placenta.at))]),
+    fact(words, words.text("kind.placenta_delivered"), placenta && [words.text(`after.placenta.${placenta.facts.complete}`), words.comma(), value(time(placenta.at))]),
     fact(words, words.text("kind.blood_loss_measured"), bloodText(words, theCase)),
     seen("tone"), seen("bleeding"),
-    fact(words, words.text("kind.tear_graded"), tear && [tear.facts.grade === "unsure" ? words.text("app.not_sure") : words.text(`mother.tear.${tear.facts.grade}`), ", ", value(time(tear.at))]),
+    fact(words, words.text("kind.tear_graded"), tear && [tear.facts.grade === "unsure" ? words.text("app.not_sure") : words.text(`mother.tear.${tear.facts.grade}`), words.comma(), value(time(tear.at))]),
     seen("rectal_exam"), COUNTS.map(seen),
     medicine(told_, "after.antibiotic", ["antibiotic", "other_antibiotic"]),
     fact(words, words.text("after.void"), listed(words, theCase, "mother", "void")),
@@ -89,7 +89,7 @@ export function baby(told_) {
 function seenFact({ words, theCase }, lane, what) {
   const row = toldOf(theCase, lane, what);
   const name = wordsId(lane, "name", what);
-  return fact(words, words.text(name), row && [foundText(words, lane, row.facts), ", ", value(time(row.at))]);
+  return fact(words, words.text(name), row && [foundText(words, lane, row.facts), words.comma(), value(time(row.at))]);
 }
 
 /** Everything told of one thing, each with its time. */
@@ -103,22 +103,22 @@ function medicine({ words, theCase }, label, names) {
   if (!row) return fact(words, words.text(label), null);
   const minutes = Math.floor((row.ms - theCase.baby_born.ms) / MINUTE_MS);
   const what = row.facts.medicine === "other_antibiotic" ? words.text("after.other_antibiotic") : amountText(words, row.facts);
-  return fact(words, words.text(label), [[what, row.facts.allergy ? told(words, `after.allergy.${row.facts.allergy}`) : ""].filter(Boolean).join(", "), ", ", value(time(row.at)),
-    minutes < 0 ? null : [", ", say(words, "after.minutes_after", { n: words.span(minutes) })]]);
+  return fact(words, words.text(label), [words.list([what, row.facts.allergy ? told(words, `after.allergy.${row.facts.allergy}`) : ""]), words.comma(), value(time(row.at)),
+    minutes < 0 ? null : [words.comma(), say(words, "after.minutes_after", { n: words.span(minutes) })]]);
 }
 
 function bloodText(words, theCase) {
   const lost = lostMl(theCase);
   if (lost === null) return null;
   const hows = [...new Set(rowsOf(theCase, "blood_loss_measured").map(({ facts }) => facts.how).filter(Boolean))];
-  return [value(words.quantity(lost, "ml")), hows.map((how) => [", ", words.text(`mother.blood.${how}`)])];
+  return [value(words.quantity(lost, "ml")), hows.map((how) => [words.comma(), words.text(`mother.blood.${how}`)])];
 }
 
 function apgarText(words, row) {
   const points = row && apgarScore(row.facts);
   if (points === null) return null;
   const parts = PARTS.filter((name) => row.facts[name] !== undefined).map((name) => `${words.text(`after.part.${name}`)} ${row.facts[name]}`);
-  return [say(words, "after.apgar_score", { n: points, all: MOST_POINTS }), parts.length ? [el("small", {}, " (", parts.join(", "), ")")] : null];
+  return [say(words, "after.apgar_score", { n: points, all: MOST_POINTS }), parts.length ? [el("small", {}, " (", words.list(parts), ")")] : null];
 }
 
 /** How closely the baby was watched at the end of the entries, and why. */
@@ -126,7 +126,7 @@ function tierText({ words, theCase, protocol }) {
   if (!protocol || !theCase.clock) return null;
   const { tier, reasons, lowered } = watch(theCase, protocol, theCase.clock);
   return [value(String(tier)), reasons.length ? [": ", reasons.map(({ row }) => reasonText(words, protocol, row)).join("; ")] : null,
-    lowered ? [", ", words.text("kind.tier_lowered"), ", ", told(words, `role.${lowered.by}`)] : null];
+    lowered ? [words.comma(), words.text("kind.tier_lowered"), words.comma(), told(words, `role.${lowered.by}`)] : null];
 }
 
 /** How many rounds that fell due were kept, and at which minutes none was. */
@@ -136,7 +136,7 @@ function rounds({ words, theCase, protocol }, lane) {
   if (!due.length) return words.text("record.rounds_none");
   const missed = due.filter((slot) => slot.done_ms === null);
   const kept = say(words, "record.rounds_kept", { n: due.length - missed.length, all: due.length });
-  return missed.length ? [kept, "; ", say(words, "record.rounds_missed", { list: missed.map((slot) => words.span(slot.minute)).join(", ") })] : kept;
+  return missed.length ? [kept, "; ", say(words, "record.rounds_missed", { list: words.list(missed.map((slot) => words.span(slot.minute))) })] : kept;
 }
 
 /** What no screen asks, to be written by a pen: lines with their names, on paper alone. */

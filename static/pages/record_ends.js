@@ -93,7 +93,7 @@ function together({ words, theCase, zero }, run) {
 /** `was` is a changed entry as it was first told, once the lines were read. */
 function entry({ words, theCase, zero }, { row, isDoubted, was }) {
   const marks = [row.void && "log.taken_back", row.amended && "log.amended", isDoubted && "record.doubt"].filter(Boolean).map((mark) => words.text(mark));
-  if (row.estimated) marks.push([words.text("log.estimated"), ", ", say(words, "record.told_at", { time: time(row.at + row.ago * 1000) })]);
+  if (row.estimated) marks.push([words.text("log.estimated"), words.comma(), say(words, "record.told_at", { time: time(row.at + row.ago * 1000) })]);
   const detail = detailText(words, row, theCase);
   const first = was ? detailText(words, was, theCase) || words.text("record.was_nothing") : detail;
   const moved = was && was.ago !== row.ago ? [" ", say(words, "record.was_at", { time: time(was.at - was.ago * 1000) })] : null;

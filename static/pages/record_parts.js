@@ -61,7 +61,7 @@ export function decision({ words, theCase }) {
     fact(words, words.text("kind.decision_made"), made && told(words, `decision.${made.decision}`)),
     fact(words, words.text("record.role"), made?.role && told(words, `role.${made.role}`)),
     made?.override ? fact(words, words.text("record.override"), told(words, `before.why.${made.reason}`) ?? (made.reason || null)) : null,
-    fact(words, words.text("before.plan.short"), plan && [[told(words, `stop.next.${plan.next}`) ?? plan.next, plan.place].filter(Boolean).join(", ")]),
+    fact(words, words.text("before.plan.short"), plan && [words.list([told(words, `stop.next.${plan.next}`) ?? plan.next, plan.place])]),
     plan ? fact(words, words.text("record.plan_minutes"), plan.minutes === null ? null : value(words.span(plan.minutes))) : null,
     plan ? fact(words, words.text("record.plan_who"), plan.who && told(words, `role.${plan.who}`)) : null));
 }
@@ -80,9 +80,9 @@ export function drawing({ words, theCase, zero, measured }) {
 /** Counts and minutes in all. */
 export function totals({ words, theCase, measured }) {
   const off = cupOff(theCase);
-  const minutes = [lengthText(words, measured.cup_ms), measured.cup_running ? [", ", words.text("record.until_last")] : null,
-    measured.cup_estimated ? [", ", words.text("log.estimated")] : null,
-    measured.clock_doubt ? [", ", ...say(words, "record.at_least", { least: words.quantity(Math.floor(measured.cup_floor_ms / MINUTE_MS), "min") })] : null];
+  const minutes = [lengthText(words, measured.cup_ms), measured.cup_running ? [words.comma(), words.text("record.until_last")] : null,
+    measured.cup_estimated ? [words.comma(), words.text("log.estimated")] : null,
+    measured.clock_doubt ? [words.comma(), ...say(words, "record.at_least", { least: words.quantity(Math.floor(measured.cup_floor_ms / MINUTE_MS), "min") })] : null];
   const isUsed = usedCup(theCase);
   const number = (count) => value(String(count));
   return part(words, "totals", el("dl", { class: "facts-of" },
@@ -109,7 +109,7 @@ export function cups({ words, theCase, zero }) {
 }
 
 function cupText(words, { cup, mm }) {
-  return [told(words, `cup.kind.${cup}`) ?? words.text("app.not_sure"), mm ? [", ", value(words.quantity(mm, "mm"))] : null];
+  return [told(words, `cup.kind.${cup}`) ?? words.text("app.not_sure"), mm ? [words.comma(), value(words.quantity(mm, "mm"))] : null];
 }
 
 function sweptText(words, row) {

@@ -52,7 +52,7 @@ export function amountText(words, { dose, unit, route }) {
 export function detailText(words, row, theCase) {
   if (row.kind === "check_answered") return answerText(words, row.facts) || eventDetail(words, row);
   const more = MORE[row.kind];
-  return [eventDetail(words, row), more ? more(words, row.facts, theCase) : ""].filter(Boolean).join(", ");
+  return words.list([eventDetail(words, row), more ? more(words, row.facts, theCase) : ""]);
 }
 
 /** Say an answer that stands for a number or for a step of the cup, or "". */
@@ -68,13 +68,13 @@ function answerText(words, { item, answer, value: number }) {
 
 const MORE = {
   case_opened: (words, { mode }) => told(words, `record.mode.${mode}`) ?? "",
-  plan_agreed: (words, { who, minutes }) => [who && told(words, `role.${who}`), minutes !== undefined && words.span(minutes)].filter(Boolean).join(", "),
-  decision_made: (words, { role, override, reason }) => [role && told(words, `role.${role}`), override && words.text("record.override"), reason && (told(words, `before.why.${reason}`) ?? reason)].filter(Boolean).join(", "),
-  medicine_given: (words, facts) => [amountText(words, facts), facts.allergy && told(words, `after.allergy.${facts.allergy}`)].filter(Boolean).join(", "),
+  plan_agreed: (words, { who, minutes }) => words.list([who && told(words, `role.${who}`), minutes !== undefined && words.span(minutes)]),
+  decision_made: (words, { role, override, reason }) => words.list([role && told(words, `role.${role}`), override && words.text("record.override"), reason && (told(words, `before.why.${reason}`) ?? reason)]),
+  medicine_given: (words, facts) => words.list([amountText(words, facts), facts.allergy && told(words, `after.allergy.${facts.allergy}`)]),
   placenta_delivered: (words, { complete }) => told(words, `after.placenta.${complete}`) ?? "",
   clock_jumped: (words, { ms }) => words.quantity(Math.round(ms / 1000), "s"),
   withdrawn: (words, facts, theCase) => targetText(words, facts, theCase),
-  amended: (words, facts, theCase) => [targetText(words, facts, theCase), changesText(words, facts, theCase), ...reasonTexts(words, facts)].filter(Boolean).join(", "),
+  amended: (words, facts, theCase) => words.list([targetText(words, facts, theCase), changesText(words, facts, theCase), ...reasonTexts(words, facts)]),
 };
 
 /** Say why an entry was changed, and whose word it is. */
@@ -88,8 +88,8 @@ function changesText(words, facts, theCase) {
   const changes = Object.fromEntries(Object.entries(facts).filter(([name]) => name.startsWith("set_")).map(([name, fact]) => [name.slice(4), fact]));
   if (!target) return "";
   const { ago, ...set } = changes;
-  return [Object.keys(set).length ? detailText(words, { kind: target.kind, facts: { ...target.facts, ...set } }, theCase) : "",
-    ago === undefined ? "" : words.text("log.earlier", { n: Math.round(ago / 60) })].filter(Boolean).join(", ");
+  return words.list([Object.keys(set).length ? detailText(words, { kind: target.kind, facts: { ...target.facts, ...set } }, theCase) : "",
+    ago === undefined ? "" : words.text("log.earlier", { n: Math.round(ago / 60) })]);
 }
 
 /** Name the entry that a correction is about. */

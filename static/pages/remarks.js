@@ -33,7 +33,7 @@ export function remarksPart(view) {
 }
 
 function entry(words, { kind, at, by, text }) {
-  const who = by && kind === "remark_made" ? say(words, "remarks.from", { by }) : [words.text(`remarks.kind.${kind}`), by ? [", ", el("bdi", {}, by)] : null];
+  const who = by && kind === "remark_made" ? say(words, "remarks.from", { by }) : [words.text(`remarks.kind.${kind}`), by ? [words.comma(), el("bdi", {}, by)] : null];
   return el("li", { data: { kind } }, el("p", {}, value(dayTime(at)), " ", el("b", {}, who)),
     text ? el("p", { dir: "auto" }, text) : null);
 }

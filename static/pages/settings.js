@@ -72,6 +72,6 @@ function state({ words, notices }) {
 }
 
 function about({ words, release }) {
-  return el("section", { class: "setting about" }, el("p", {}, words.text("app.name"), ", ", words.text("record.release"), " ", value(release)),
+  return el("section", { class: "setting about" }, el("p", {}, words.text("app.name"), words.comma(), words.text("record.release"), " ", value(release)),
     el("p", { class: "plain" }, words.text("app.caution"), " ", words.text("app.unsigned")));
 }

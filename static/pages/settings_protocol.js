@@ -69,7 +69,7 @@ function levelText(view, row, level) {
   if (row.judge === "done") return [mark, words.text(level === "stop" ? "settings.when_found" : "settings.until_done")];
   if (row.judge === "rate") return [mark, outside(words, words.ends(row.low, row.high, "bpm"))];
   if (row.judge === "suction") return [mark, band(words, row, level, theCase?.gauge_unit ?? link.post()?.gauge_unit ?? "kpa")];
-  return [mark, reached.map((one, index) => [index ? ", " : "", amount(words, row, one.at)])];
+  return [mark, reached.map((one, index) => [index ? words.comma() : "", amount(words, row, one.at)])];
 }
 
 function band(words, row, level, unit) {

@@ -2,8 +2,9 @@
  * Make elements with text, never with markup.
  */
 
+import { runsFromRight } from "../language.js";
+
 const SVG = "http://www.w3.org/2000/svg";
-const FROM_RIGHT = /[\p{Script=Arabic}\p{Script=Hebrew}\p{Script=Syriac}\p{Script=Thaana}\p{Script=Nko}]/u;
 
 /** Make an HTML element; attributes may hold `data` {name: value} and `on` {event: handler}. */
 export function el(tag, attributes = {}, ...children) {
@@ -35,11 +36,6 @@ export function notYet(words, ...nodes) {
 export function value(text) {
   const fromRight = document.documentElement.dir === "rtl" ? "rtl" : "auto";
   return el("bdi", { dir: runsFromRight(text) ? fromRight : "ltr" }, text);
-}
-
-/** Tell whether a text has letters that run from the right. */
-export function runsFromRight(text) {
-  return FROM_RIGHT.test(text);
 }
 
 function filled(element, { data = {}, on = {}, ...attributes }, children) {

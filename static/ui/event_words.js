@@ -43,11 +43,11 @@ const threeWays = (name) => (words, facts) => words.text({ yes: "app.yes", no: "
 
 const DETAILS = {
   check_answered: (words, facts) => [short(words, facts), answer(words, facts)].filter(Boolean).join(": "),
-  plan_agreed: (words, facts) => [choice("stop.next", "next")(words, facts), facts.place].filter(Boolean).join(", "),
+  plan_agreed: (words, facts) => words.list([choice("stop.next", "next")(words, facts), facts.place]),
   decision_made: choice("decision", "decision"),
-  help_called: (words, facts) => [choice("help", "what")(words, facts), choice("role", "who")(words, facts)].filter(Boolean).join(", "),
-  cup_applied: (words, facts) => [choice("cup.kind", "cup")(words, facts), facts.mm && words.quantity(facts.mm, "mm"),
-    facts.placement && choice("cup.placement", "placement")(words, facts)].filter(Boolean).join(", "),
+  help_called: (words, facts) => words.list([choice("help", "what")(words, facts), choice("role", "who")(words, facts)]),
+  cup_applied: (words, facts) => words.list([choice("cup.kind", "cup")(words, facts), facts.mm && words.quantity(facts.mm, "mm"),
+    facts.placement && choice("cup.placement", "placement")(words, facts)]),
   suction_set: (words, facts) => (facts.reading === undefined ? choice("stage", "stage")(words, facts)
     : `${choice("stage", "stage")(words, facts)}: ${words.reading(facts.unit, facts.reading)}`),
   rim_swept: (words, facts) => words.text({ yes: "cup.clear", no: "cup.unclear" }[facts.clear] ?? "app.not_sure"),

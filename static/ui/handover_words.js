@@ -4,7 +4,7 @@
 
 import { weeksDays } from "../core/gestation.js";
 import { isolate, running, time } from "../language.js";
-import { el, runsFromRight, say, value } from "./dom.js";
+import { el, say, value } from "./dom.js";
 import { isAmongWords } from "./observed_words.js";
 
 export const PARTS = ["s", "b", "a", "r"];
@@ -36,9 +36,10 @@ function inOwnName(words, id, values, said) {
 /** Values of a list run as the line does, whichever letters the first of them is written in. */
 function plainValue(words, told) {
   const many = told?.all ?? told?.beside;
-  if (many) return many.map((one) => plainValue(words, one)).join(told.all ? ", " : " ");
+  if (many) return many.map((one) => plainValue(words, one)).join(told.all ? words.comma() : " ");
   const said = textOf(words, told);
-  return isolated(words, words.foreign.has(said) ? `[${words.source.name}] ${said}` : said);
+  const named = words.foreign.has(said) ? `[${words.source.name}] ${said}` : said;
+  return words.dir === "rtl" ? isolate(named) : named;
 }
 
 /** Say a whole hand-over as plain text: its heading, four parts, and lines to follow. */
@@ -55,7 +56,7 @@ function marked(names) {
 
 function nodeOf(words, told) {
   if (told === null) return el("span", { class: "gap" }, words.text("app.not_recorded"));
-  if (told.all) return told.all.flatMap((one, index) => [index ? ", " : "", nodeOf(words, one)]);
+  if (told.all) return told.all.flatMap((one, index) => [index ? words.comma() : "", nodeOf(words, one)]);
   if (told.beside) return told.beside.flatMap((one, index) => [index ? " " : "", nodeOf(words, one)]);
   return value(textOf(words, told));
 }
@@ -68,7 +69,7 @@ export function textOf(words, told) {
 }
 
 const KINDS = {
-  all: (words, { all }) => all.map((one) => textOf(words, one)).join(", "),
+  all: (words, { all }) => words.list(all.map((one) => textOf(words, one))),
   beside: (words, { beside }) => beside.map((one) => textOf(words, one)).join(" "),
   word: (words, { word, text }) => wordText(words, word, text),
   text: (words, { text }) => text,
@@ -91,10 +92,4 @@ function amount(words, number, unit) {
   const digits = String(number).replace(".", words.decimal);
   if (unit === "") return digits;
   return isAmongWords(unit) && words.has(`after.amount.${unit}`) ? words.whole(`after.amount.${unit}`, { n: digits }) : words.quantity(number, unit);
-}
-
-/** Values keep their order in a text from right to left. */
-function isolated(words, text) {
-  if (words.dir !== "rtl") return text;
-  return runsFromRight(text) ? `\u2067${text}\u2069` : isolate(text);
 }
