@@ -4,9 +4,9 @@
 
 import { CLINICIANS, MINUTE_MS, watch } from "../core/newborn.js";
 import { bloodVolumeMl, hiddenBloodMl, hiddenShare } from "../core/observed.js";
-import { weeksDays } from "../core/gestation.js";
 import { time } from "../language.js";
 import { el, say, value } from "../ui/dom.js";
+import { gestationText } from "../ui/gestation_words.js";
 import { icon } from "../ui/icons.js";
 import { key } from "../ui/key.js";
 import { amount } from "../ui/observed_words.js";
@@ -49,7 +49,7 @@ export function reasonText(words, protocol, id) {
 
 function boundsOf(words, row) {
   const told = ["above", "at_least", "below"].filter((name) => row[name] !== undefined);
-  if (row.measure === "gestation_days") return words.text("newborn.below", { n: words.text("before.weeks_days", { w: weeksDays(row.below)[0], d: weeksDays(row.below)[1] }) });
+  if (row.measure === "gestation_days") return words.text("newborn.below", { n: gestationText(words, row.below) });
   const unit = UNITS[row.measure];
   if (!unit) return "";
   const number = (bound) => amount(words, String(bound / unit[1]).replace(".", words.decimal), unit[0]);

@@ -2,8 +2,8 @@
  * The questions of the wall card, each with what every answer leads to.
  */
 
-import { weeksDays } from "../core/gestation.js";
 import { el, value } from "../ui/dom.js";
+import { gestationText } from "../ui/gestation_words.js";
 import { icon } from "../ui/icons.js";
 
 const VERDICTS = ["go", "ask", "not_yet", "refer"];
@@ -43,13 +43,9 @@ function bands(words, row, verdict) {
   if (row.form === "bpm") return verdict === "go" ? [usual(words, row.bands)] : [];
   return row.bands.flatMap((band, index) => {
     if (band.verdict !== verdict) return [];
-    if (band.below !== undefined) return [words.text("card.below", { n: weeks(words, band.below) })];
-    return [words.text("card.from", { n: weeks(words, row.bands[index - 1].below) })];
+    if (band.below !== undefined) return [words.text("card.below", { n: gestationText(words, band.below) })];
+    return [words.text("card.from", { n: gestationText(words, row.bands[index - 1].below) })];
   });
-}
-
-function weeks(words, days) {
-  return words.text("before.weeks_days", { w: weeksDays(days)[0], d: weeksDays(days)[1] });
 }
 
 function usual(words, told) {

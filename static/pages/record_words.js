@@ -2,7 +2,6 @@
  * Say the values of a record: facts beside their names, gaps, readings, lengths of time.
  */
 
-import { weeksDays } from "../core/gestation.js";
 import { running } from "../language.js";
 import { el, value } from "../ui/dom.js";
 import { eventDetail, eventText } from "../ui/event_words.js";
@@ -50,20 +49,8 @@ export function amountText(words, { dose, unit, route }) {
 
 /** Say all that an entry holds, also of kinds that other lists say in one word. */
 export function detailText(words, row, theCase) {
-  if (row.kind === "check_answered") return answerText(words, row.facts) || eventDetail(words, row);
   const more = MORE[row.kind];
   return words.list([eventDetail(words, row), more ? more(words, row.facts, theCase) : ""]);
-}
-
-/** Say an answer that stands for a number or for a step of the cup, or "". */
-function answerText(words, { item, answer, value: number }) {
-  const named = (id, text) => `${words.text(id)}: ${text}`;
-  if (item === "weeks" && number !== undefined) return named("before.weeks.short", words.text("before.weeks_days", { w: weeksDays(number)[0], d: weeksDays(number)[1] }));
-  if (item === "fetal_heart" && number !== undefined) return named("before.fetal_heart.short", words.quantity(number, "bpm"));
-  if (item === "cup_kind") return told(words, `cup.kind.${answer}`) ?? words.text("app.not_sure");
-  if (item === "cup_mm" && number !== undefined) return words.quantity(number, "mm");
-  const step = item.startsWith("step_") ? told(words, `cup.step.${item.slice(5)}`) : null;
-  return step ? `${step}: ${told(words, `cup.${answer}`) ?? answer}` : "";
 }
 
 const MORE = {

@@ -2,9 +2,9 @@
  * The keys that answer one question: choices of one size, a keypad, or the plan.
  */
 
-import { weeksDays } from "../core/gestation.js";
 import { bedNames } from "../preferences.js";
 import { el, value } from "./dom.js";
+import { gestationText } from "./gestation_words.js";
 import { letGo } from "./half.js";
 import { key } from "./key.js";
 import { keypad } from "./keypad.js";
@@ -43,9 +43,7 @@ export function answerText(words, row, theCase) {
 }
 
 function valueText(words, row, number) {
-  if (row.form !== "weeks") return words.quantity(number, "bpm");
-  const [w, d] = weeksDays(number);
-  return words.text("before.weeks_days", { w, d });
+  return row.form === "weeks" ? gestationText(words, number) : words.quantity(number, "bpm");
 }
 
 function answerKey(view, row, id, answer) {

@@ -3,7 +3,7 @@
  */
 
 import { apgarScore } from "../core/apgar.js";
-import { weeksDays } from "../core/gestation.js";
+import { gestationText } from "./gestation_words.js";
 import { observedText } from "./observed_words.js";
 
 // A step that is only read and done is kept as an answer to it.
@@ -78,7 +78,7 @@ function short(words, { item }) {
 function answer(words, { item, answer: given, value }) {
   if (item === "cup_kind" && given !== "unsure") return choice("cup.kind", "answer")(words, { answer: given });
   if (item === "cup_mm" && value !== undefined) return words.quantity(value, "mm");
-  if (item === "weeks" && value !== undefined) return words.text("before.weeks_days", { w: weeksDays(value)[0], d: weeksDays(value)[1] });
+  if (item === "weeks" && value !== undefined) return gestationText(words, value);
   if (item === "fetal_heart" && value !== undefined) return words.quantity(value, "bpm");
   const id = `before.${item}.${given}`;
   if (given === "value") return value === undefined ? "" : String(value);

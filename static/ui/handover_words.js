@@ -2,9 +2,9 @@
  * Say the rows of a hand-over: as lines of a page, and as plain text for a file.
  */
 
-import { weeksDays } from "../core/gestation.js";
 import { isolate, running, time } from "../language.js";
 import { el, say, value } from "./dom.js";
+import { gestationText } from "./gestation_words.js";
 import { isAmongWords } from "./observed_words.js";
 
 export const PARTS = ["s", "b", "a", "r"];
@@ -76,7 +76,7 @@ const KINDS = {
   at: (words, { at }) => time(at),
   span: (words, { span }) => words.span(span),
   length: (words, { length }) => words.quantity(running(length), "min"),
-  days: (words, { days }) => words.text("before.weeks_days", { w: weeksDays(days)[0], d: weeksDays(days)[1] }),
+  days: (words, { days }) => gestationText(words, days),
   reading: (words, { reading, unit }) => words.reading(unit, reading),
   dose: (words, { dose, unit }) => words.whole(`after.amount.${unit}`, { n: String(dose / 1000).replace(".", words.decimal) }),
   n: (words, { n, per, unit }) => amount(words, per ? (n / per).toFixed(1) : n, unit),
