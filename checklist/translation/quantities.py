@@ -16,7 +16,7 @@ NEAR = ("bar", "g", "L", "m")
 TIMES = ("min", "s", "h")
 UNITS = SIGNS + NEAR + TIMES
 # Ids of units that are not their sign in small letters.
-_IDS = {"kgf/cm²": "kgf_cm2"}
+_IDS = {"kgf/cm²": "kgf_cm2", "mmol/L": "mmol_l", "°C": "celsius"}
 _NUMBER = r"\d+(?:[.,\u066b]\d+)*"
 _NUMBERS = re.compile(_NUMBER)
 _FIELD = re.compile(r"\{[^{}]*\}")

@@ -1,10 +1,13 @@
 """The units of a translation are those of its English, in signs of the language's own too."""
 
+from collections import Counter
+
 import pytest
 
 from checklist.tables import TRANSLATIONS
 from checklist.translation.checks import ASK, BLOCK, blocks, check_entry
-from checklist.translation.source import Entry
+from checklist.translation.quantities import unit_id, units
+from checklist.translation.source import Entry, read_source
 from checklist.translation.start import new_table
 from checklist.translation.table import read_language
 
@@ -130,3 +133,19 @@ def test_every_unit_of_the_table_is_held_to_the_sign_that_the_table_gives():
 
         assert unit == "bpm" or [one.code for one in check_entry(english, ["Kwa 5 kizio"], usual)] == ["unit"]
         assert [one.code for one in check_entry(english, ["Kwa 5 kizio"], other)] == []
+
+
+def test_every_unit_that_the_source_says_has_a_row_for_the_sign_of_another_language():
+    said = Counter()
+    for one in read_source(TRANSLATIONS / "en").values():
+        said += units(one.text)
+
+    assert {"kg", "mg", "g", "kPa", "min", "°C"} <= set(said)
+    assert {unit_id(unit) for unit in said} <= set(read_language(TRANSLATIONS / "en").units)
+
+
+def test_a_weight_may_have_a_sign_of_its_own():
+    russian = new_table("ru", {"kg": "кг"})
+
+    assert check_entry(entry("Over 4 kg"), ["Больше 4 кг"], russian) == []
+    assert [one.code for one in check_entry(entry("Over 4 kg"), ["Больше 4 kg"], russian)] == ["unit"]
