@@ -59,10 +59,10 @@ export function keypad({ words, unit, decimals = 0, most = 4, code = 0, low = 0,
   }
 
   const digit = (sign, label = sign) => el("button", {
-    type: "button", class: "key digit", data: { key: `digit-${sign}` }, on: { click: () => type(sign) },
+    type: "button", class: "key digit", data: { key: `digit-${sign}`, writes: "" }, on: { click: () => type(sign) },
   }, label);
   const wipe = el("button", {
-    type: "button", class: "key digit", data: { key: "digit-wipe" }, "aria-label": words.text("keypad.wipe"),
+    type: "button", class: "key digit", data: { key: "digit-wipe", writes: "" }, "aria-label": words.text("keypad.wipe"),
     on: { click: () => turn(kept.typed.slice(0, -1)) },
   }, "⌫");
   show();

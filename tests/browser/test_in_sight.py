@@ -97,6 +97,9 @@ def test_a_page_that_only_reads_shows_a_pull_that_is_read(pulling):
 
     expect(reader.locator("[data-key=pull]")).to_be_disabled()
     assert reader.evaluate(_CONTRAST) >= READ
+    touch(reader.locator("[data-key=heart]"))
+    expect(reader.locator(".digit")).to_have_count(11)
+    expect(reader.locator(".digit:enabled")).to_have_count(0)
 
 
 def test_a_tablet_that_comes_back_after_the_birth_tells_the_time_since_the_birth(born):
