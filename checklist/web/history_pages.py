@@ -1,10 +1,8 @@
 """The history of cases: pages of many, and one case with its timeline."""
 
-import time
-
 from flask import Blueprint, abort, render_template, request, url_for
 
-from checklist import station, summary, trail
+from checklist import summary, trail
 from checklist.core.case import fold
 from checklist.core.event import parse
 from checklist.core.measures import measures
@@ -67,7 +65,8 @@ def case(case_id: str) -> str:
         "case.html",
         row=row,
         entries=[_in_words(pack, entry, told) for entry in told["timeline"]],
-        counts=_counts(pack, measures(told, _stamp(told))),
+        # What came after the last entry has not arrived, so that is as far as anything is measured.
+        counts=_counts(pack, measures(told, told["clock"])),
         anomalies=told["anomalies"],
         **remark_parts.told(case_id),
     )
@@ -97,18 +96,11 @@ def _older(found: list[dict], mode: str, post: str) -> str | None:
     )
 
 
-def _stamp(told: dict) -> dict:
-    # A closed case stands still; an open one goes on, by this machine's clock.
-    if told["closed"] and told["clock"]:
-        return {name: told["clock"][name] for name in ("at", "boot", "tick")}
-    return {
-        "at": parts().now(), "boot": station.BOOT, "tick": int(time.monotonic() * 1000),
-    }
-
-
 def _counts(pack: Pack, measured: dict) -> list[tuple[str, str]]:
     counts = [(name, str(measured[name])) for name in COUNTS]
     times = [(name, _minutes(pack, measured[name])) for name in TIMES]
+    if measured["cup_running"]:
+        times[0] = ("cup_ms", pack.list([times[0][1], pack.text("record.until_last")]))
     return [(pack.text(f"station.measure.{name}"), value) for name, value in counts + times]
 
 

@@ -88,6 +88,23 @@ def test_a_stop_that_was_shown_stands_out(client, tablet):
     assert see(client, f"/station/cases/{case}").count('data-state="stop"') == 1
 
 
+def test_an_open_case_is_measured_to_its_last_entry_whenever_it_is_looked_at(client, tablet):
+    case = tablet.open_case()
+    tablet.pull(case)
+    tablet.send(client)
+
+    assert "0:40\u00a0min, still running" in see(client, f"/station/cases/{case}")
+
+    tablet.note("vacuum_stopped", case, why="rule")
+    tablet.note("cup_removed", case, why="stopped")
+    tablet.note("case_closed", case)
+    tablet.send(client)
+
+    page = see(client, f"/station/cases/{case}")
+
+    assert "still running" not in page and re.search("1:[0-9]{2}\u00a0min", page)
+
+
 def test_a_case_is_listed_by_the_bed_that_was_told_last(client, tablet):
     case = tablet.open_case(label="")
     for bed in ("3", "4", "5"):
