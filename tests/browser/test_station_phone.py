@@ -13,6 +13,7 @@ from tests.browsers import launch_args
 from tests.servers import Served
 
 PHONE = {"width": 360, "height": 740}
+READ_PX = 12
 # Two buttons that touch are one to a thumb.
 APART_PX = 8
 # Each word of a list of facts that stands on more than one line.
@@ -40,6 +41,15 @@ _BESIDE = """(all) => all.map((radio) => {
   const [line, box] = [range.getClientRects()[0], radio.getBoundingClientRect()];
   return box.right <= line.left && box.top < line.bottom && line.top < box.bottom && line.left - box.right < 16;
 })"""
+
+# Of each chart: how large its letters are drawn in px, and how far its beginning lies before the edge of its place.
+_CHARTS = """(direction) => {
+  document.documentElement.dir = direction;
+  return [...document.querySelectorAll(".wide > .chart")].map((chart) => {
+    const [box, place] = [chart.getBoundingClientRect(), chart.parentElement.getBoundingClientRect()];
+    return { letters: parseFloat(getComputedStyle(chart).fontSize) * box.width / chart.viewBox.baseVal.width, before: place.left - box.left };
+  });
+}"""
 
 
 @pytest.fixture(scope="module")
@@ -84,3 +94,15 @@ def test_a_form_of_export_is_chosen_beside_its_name(page, station):
     page.goto(f"{station.url}/station/exports")
 
     assert page.locator("input[name=kind]").evaluate_all(_BESIDE) == [True] * 3
+
+
+@pytest.mark.parametrize("direction", ["ltr", "rtl"])
+@pytest.mark.parametrize("of", ["/station/review/cases/{}", "/station/review/births"])
+def test_a_chart_is_read_from_its_beginning(page, station, of, direction):
+    case = re.search(r"/review/cases/([0-9a-f]{16})", page.content())[1]
+    page.goto(station.url + of.format(case))
+    charts = page.evaluate(_CHARTS, direction)
+
+    assert charts and min(chart["letters"] for chart in charts) >= READ_PX
+    assert max(chart["before"] for chart in charts) <= 1
+    assert page.evaluate("document.documentElement.scrollWidth") <= PHONE["width"]
