@@ -20,7 +20,9 @@ _IDS = {"kgf/cm²": "kgf_cm2", "mmol/L": "mmol_l", "°C": "celsius"}
 _NUMBER = r"\d+(?:[.,\u066b]\d+)*"
 _NUMBERS = re.compile(_NUMBER)
 _FIELD = re.compile(r"\{[^{}]*\}")
-_VALUE = rf"(?:(?<![\w.,]){_NUMBER}|\{{[a-z][a-z0-9_]*\}})"
+# "And" and "with" are written on to a number in Arabic.
+_FREE = r"(?<![.,])(?<![^\W\u0621-\u064a])"
+_VALUE = rf"(?:{_FREE}{_NUMBER}|\{{[a-z][a-z0-9_]*\}})"
 _SPACE = r"[ \u00a0\u202f]"
 _GAP = rf"{_SPACE}?"
 

@@ -149,3 +149,12 @@ def test_a_weight_may_have_a_sign_of_its_own():
 
     assert check_entry(entry("Over 4 kg"), ["Больше 4 кг"], russian) == []
     assert [one.code for one in check_entry(entry("Over 4 kg"), ["Больше 4 kg"], russian)] == ["unit"]
+
+
+@pytest.mark.parametrize(("said", "codes"), [
+    ("عند 80 kPa و600 mmHg", []), ("عند 600 kPa و80 mmHg", ["unit"]), ("عند 80 kPa وa600 mmHg", ["unit"]),
+])
+def test_a_number_that_arabic_writes_on_to_a_word_is_one(said, codes):
+    found = check_entry(entry("At 80 kPa and 600 mmHg"), [said], new_table("ar", {}))
+
+    assert [one.code for one in found if one.level == BLOCK] == codes
