@@ -100,7 +100,7 @@ def _counts(pack: Pack, measured: dict) -> list[tuple[str, str]]:
     counts = [(name, str(measured[name])) for name in COUNTS]
     times = [(name, _minutes(pack, measured[name])) for name in TIMES]
     if measured["cup_running"]:
-        times[0] = ("cup_ms", pack.list([times[0][1], pack.text("record.until_last")]))
+        times[0] = ("cup_ms", pack.text("station.case.to_last", time=times[0][1]))
     return [(pack.text(f"station.measure.{name}"), value) for name, value in counts + times]
 
 

@@ -93,7 +93,7 @@ def test_an_open_case_is_measured_to_its_last_entry_whenever_it_is_looked_at(cli
     tablet.pull(case)
     tablet.send(client)
 
-    assert "0:40\u00a0min, still running" in see(client, f"/station/cases/{case}")
+    assert "0:40\u00a0min, to the last entry" in see(client, f"/station/cases/{case}")
 
     tablet.note("vacuum_stopped", case, why="rule")
     tablet.note("cup_removed", case, why="stopped")
@@ -102,7 +102,7 @@ def test_an_open_case_is_measured_to_its_last_entry_whenever_it_is_looked_at(cli
 
     page = see(client, f"/station/cases/{case}")
 
-    assert "still running" not in page and re.search("1:[0-9]{2}\u00a0min", page)
+    assert "to the last entry" not in page and re.search("1:[0-9]{2}\u00a0min", page)
 
 
 def test_a_case_is_listed_by_the_bed_that_was_told_last(client, tablet):
