@@ -7,6 +7,7 @@ from uuid import uuid4
 from playwright.sync_api import Browser, Locator, Page, TimeoutError
 
 PATIENCE_MS = 15_000
+LAST_MS = 15_000
 FRAMES_MS = 2_000
 TRIES = 3
 # Asked at once and then with each frame; counted anew each time, as a browser that draws one and stops again has not woken.
@@ -25,7 +26,7 @@ def touch(key: Locator) -> None:
                 raise
         wake(key.page)
     # Where still no frame comes, nothing moves either: the key stands still.
-    key.click(timeout=PATIENCE_MS, force=not draws(key.page))
+    key.click(timeout=LAST_MS, force=not draws(key.page))
 
 
 def draws(page: Page) -> bool:
