@@ -33,7 +33,7 @@ export const isolate = (value) => (value === "" ? "" : `${runsFromRight(value) ?
  *
  * `fallback` is the source language's pack, used for an id that the pack lacks; what was said of it is
  * gathered in `foreign`, so that it can be marked. So is a text of the pack that these values do not fit. Gives {lang, name, dir, kind, decimal, voice, source,
- * text, whole, parts, has, isForeign, foreign, comma, list, quantity, symbol, reading, ends, readingEnds, span}.
+ * text, whole, parts, has, isForeign, foreign, comma, semicolon, list, quantity, symbol, reading, ends, readingEnds, span}.
  */
 export function makeWords(pack, fallback = pack) {
   const isRtl = pack.dir === "rtl";
@@ -87,8 +87,11 @@ export function makeWords(pack, fallback = pack) {
     return isolated(said);
   }
 
+  const between = (id) => BETWEEN.exec(template(id, { first: "", next: "" }))?.[1] ?? COMMA;
   /** Give what stands between two things that are told one after the other. */
-  const comma = () => BETWEEN.exec(template("app.list", { first: "", next: "" }))?.[1] ?? COMMA;
+  const comma = () => between("app.list");
+  /** Give what stands between two that may hold commas themselves. */
+  const semicolon = () => between("app.list_of_lists");
 
   /** Tell things one after the other, as the language does; what is empty is left out. */
   function list(said) {
@@ -138,7 +141,7 @@ export function makeWords(pack, fallback = pack) {
 
   return {
     lang: pack.lang, name: pack.name, dir: pack.dir, kind: pack.kind, decimal: pack.decimal, voice: pack.voice ?? {},
-    source: { lang: fallback.lang, name: fallback.name, dir: fallback.dir }, text, whole, parts, has, isForeign, foreign, comma, list, quantity, symbol: symbolOf, reading, ends, readingEnds, span,
+    source: { lang: fallback.lang, name: fallback.name, dir: fallback.dir }, text, whole, parts, has, isForeign, foreign, comma, semicolon, list, quantity, symbol: symbolOf, reading, ends, readingEnds, span,
   };
 }
 

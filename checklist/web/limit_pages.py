@@ -120,7 +120,7 @@ def _rows(typed: dict[str, str], refused: dict[str, str]) -> list[dict]:
             name = f"{row['id']}.{level}"
             cells.append({
                 "name": name if level in bounds else None, "level": level,
-                "shipped": ", ".join(_shipped(row, level)),
+                "shipped": parts().pack.list(_shipped(row, level)),
                 "loosest": bounds.get(level, {}).get("loosest"),
                 "least": bounds.get(level, {}).get("least"),
                 "typed": typed.get(name, ""), "refused": refused.get(name),

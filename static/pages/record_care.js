@@ -95,7 +95,7 @@ function seenFact({ words, theCase }, lane, what) {
 /** Everything told of one thing, each with its time. */
 function listed(words, theCase, lane, what) {
   const rows = allOf(theCase, lane, what);
-  return rows.length ? rows.flatMap((row, index) => [index ? "; " : "", value(time(row.at)), " ", foundText(words, lane, row.facts)]) : null;
+  return rows.length ? rows.flatMap((row, index) => [index ? words.semicolon() : "", value(time(row.at)), " ", foundText(words, lane, row.facts)]) : null;
 }
 
 function medicine({ words, theCase }, label, names) {
@@ -125,7 +125,7 @@ function apgarText(words, row) {
 function tierText({ words, theCase, protocol }) {
   if (!protocol || !theCase.clock) return null;
   const { tier, reasons, lowered } = watch(theCase, protocol, theCase.clock);
-  return [value(String(tier)), reasons.length ? [": ", reasons.map(({ row }) => reasonText(words, protocol, row)).join("; ")] : null,
+  return [value(String(tier)), reasons.length ? [": ", reasons.map(({ row }) => reasonText(words, protocol, row)).join(words.semicolon())] : null,
     lowered ? [words.comma(), words.text("kind.tier_lowered"), words.comma(), told(words, `role.${lowered.by}`)] : null];
 }
 
@@ -136,7 +136,7 @@ function rounds({ words, theCase, protocol }, lane) {
   if (!due.length) return words.text("record.rounds_none");
   const missed = due.filter((slot) => slot.done_ms === null);
   const kept = say(words, "record.rounds_kept", { n: due.length - missed.length, all: due.length });
-  return missed.length ? [kept, "; ", say(words, "record.rounds_missed", { list: words.list(missed.map((slot) => words.span(slot.minute))) })] : kept;
+  return missed.length ? [kept, words.semicolon(), say(words, "record.rounds_missed", { list: words.list(missed.map((slot) => words.span(slot.minute))) })] : kept;
 }
 
 /** What no screen asks, to be written by a pen: lines with their names, on paper alone. */

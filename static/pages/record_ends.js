@@ -87,7 +87,7 @@ function together({ words, theCase, zero }, run) {
   const [first, last] = [run[0].row, run.at(-1).row];
   const said = run.map(({ row }) => (row.kind === "check_answered" ? detailText(words, row, theCase) || eventText(words, row, theCase) : seenText(words, row)));
   return el("li", { data: { kind: first.kind } }, value(`${time(first.at)}\u2013${time(last.at)}`), " ", value(fromZero(first.ms - zero)), " ",
-    el("b", {}, words.text(`kind.${first.kind}`)), ": ", said.flatMap((text, index) => [index ? "; " : "", value(text)]));
+    el("b", {}, words.text(`kind.${first.kind}`)), ": ", said.flatMap((text, index) => [index ? words.semicolon() : "", value(text)]));
 }
 
 /** `was` is a changed entry as it was first told, once the lines were read. */

@@ -15,6 +15,7 @@ TABLES = {
     tag: {**{key: told[key] for key in ("dir", "decimal", "order", "units", "m")}, "lang": tag, "name": tag, "plural": plural_table(told["plural_forms"])}
     for tag, told in TOLD["languages"].items()
 }
+SEMICOLONS = {"en": {"app.list_of_lists": "{first}; {next}"}, "ar": {"app.list_of_lists": "{first}\u061b {next}"}}
 _RUN = """async ([tables, examples]) => {
   const { makeWords } = await import("/language.js");
   const words = Object.fromEntries(Object.entries(tables).map(([tag, pack]) => [tag, makeWords(pack, tables.en)]));
@@ -75,6 +76,16 @@ def test_what_the_source_says_in_place_of_an_unfit_text_is_marked(modules_page):
     }""", TABLES)
 
     assert told == [[], ["narrow 1"], True, False]
+
+
+def test_the_language_says_what_stands_between_two_things(modules_page):
+    told = modules_page.evaluate("""async (tables) => {
+      const { makeWords } = await import("/language.js");
+      const words = (tag) => makeWords(tables[tag], tables.en);
+      return ["en", "sw", "ar", "fr"].map((tag) => [words(tag).comma(), words(tag).semicolon()]);
+    }""", {tag: {**table, "m": table["m"] | SEMICOLONS.get(tag, {})} for tag, table in TABLES.items()})
+
+    assert told == [[", ", "; "], [", ", "; "], ["\u060c ", "\u061b "], [", ", "; "]]
 
 
 @pytest.mark.parametrize(("lang", "unit", "said"), [

@@ -176,8 +176,10 @@ def test_what_a_woman_or_baby_could_be_hurt_by_is_marked_for_safety():
 
 
 def test_between_two_things_stands_what_the_language_puts_there():
-    shown = re.compile(r'(?<![\w"])", "(?=[,\])\s;])')
+    shown = re.compile(r'(?<![\w"])"[,;] "(?=[,\])\s;])')
     screens = [path for folder in ("pages", "ui") for path in (ROOT / "static" / folder).glob("*.js")]
 
     assert len(screens) > 50
-    assert [path.name for path in screens if shown.search(path.read_text(encoding="utf-8"))] == []
+    # The table of limits stands in the language in which it was written.
+    assert [path.name for path in screens for line in path.read_text(encoding="utf-8").splitlines()
+            if shown.search(line) and "TABLE_LANGUAGE" not in line] == []
