@@ -16,7 +16,8 @@ from checklist.errors import ChecklistError
 from checklist.translation import lists as word_lists
 from checklist.translation.catalog import read_catalog
 from checklist.translation.lists import MOST_WITHDRAWN, WordList
-from checklist.translation.one_line import NO_BREAK, RATE, isolate, on_one_line
+from checklist.translation.direction import isolate
+from checklist.translation.one_line import NO_BREAK, RATE, on_one_line
 from checklist.translation.po import Row
 from checklist.translation.source import SOURCE, read_source, src_hash, src_hash_of
 from checklist.translation.table import Language, read_language
@@ -24,9 +25,7 @@ from checklist.translation.table import Language, read_language
 STATION = "station"
 COUNTED = "n"
 _FIELD = re.compile(r"\{([a-z][a-z0-9_]*)\}")
-_BETWEEN = re.compile(r"\}(.*?)\{")
-# Where a draft has lost one of the two.
-_COMMA = ", "
+_BETWEEN = re.compile(r"\}(.+?)\{")
 _TABLE = ("name", "dir", "script", "sample", "decimal", "order", "units", "plural", "fallback")
 _PLURALS = 200
 _WHOLE = re.compile("[0-9]+")
@@ -67,8 +66,6 @@ class Pack:
 
     def text(self, name: str, /, **values: object) -> str:
         """Give the sentence of an id with its fields filled: the source's where these values do not fit; raises words_missing."""
-        if name not in self.messages:
-            raise ChecklistError("words_missing", id=name, lang=self.lang)
         try:
             return _FIELD.sub(lambda found: self._isolated(str(values[found[1]])), self._form(name, values))
         except KeyError as missing:
@@ -77,16 +74,22 @@ class Pack:
     def _isolated(self, value: str) -> str:
         return isolate(value) if self.dir == "rtl" else value
 
-    def list(self, said: Iterable[str]) -> str:
-        """Tell things one after the other, as the language does; what is empty is left out."""
+    def listed(self, said: Iterable[str], by: str = "app.list") -> str:
+        """Tell things one after the other, as the language does; what is empty is left out.
+
+        by: the text that says what stands between. Raises words_missing when there is none.
+        """
         told = [one for one in said if one]
         if len(told) < 2:
             return "".join(told)
-        between = _BETWEEN.search(self._form("app.list", {"first": "", "next": ""}))
-        return (between[1] if between else _COMMA).join(map(self._isolated, told))
+        # What a draft has lost is taken from the source.
+        between = _BETWEEN.search(self._form(by, {"first": "", "next": ""})) or _BETWEEN.search((self.source or self).messages[by])
+        return between[1].join(map(self._isolated, told))
 
     def _form(self, name: str, values: Mapping[str, object]) -> str:
         """Take the form for these values: its own where they fit it, else the source's."""
+        if name not in self.messages:
+            raise ChecklistError("words_missing", id=name, lang=self.lang)
         own = _form_of(self.messages[name], values, self.plural) if self.source is None or name in self.own else None
         if own is not None and (self.source is None or all(field in values for field in _FIELD.findall(own))):
             return own

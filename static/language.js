@@ -10,10 +10,9 @@ import { formatReading } from "./core/units.js";
 
 const FIELD = /\{([a-z][a-z0-9_]*)\}/g;
 const NO_BREAK = "\u00a0";
-const BETWEEN = /\}(.*?)\{/;
-// Where a draft has lost one of the two.
-const COMMA = ", ";
-const FROM_RIGHT = /[\p{Script=Arabic}\p{Script=Hebrew}\p{Script=Syriac}\p{Script=Thaana}\p{Script=Nko}\p{Script=Adlam}]/u;
+const BETWEEN = /\}(.+?)\{/;
+// Letters alone, as the station tells them: signs and digits of these scripts stand in texts that run from the left, too.
+const FROM_RIGHT = /(?=\p{L})[\u0590-\u08ff\ufb1d-\ufdff\ufe70-\ufeff\u{10800}-\u{10fff}\u{1e800}-\u{1efff}]/u;
 const RATE = "/";
 const COUNTED = "n";
 const PLURALS = 200;
@@ -32,8 +31,9 @@ export const isolate = (value) => (value === "" ? "" : `${runsFromRight(value) ?
  * Make the words of one pack {lang, dir, decimal, order, units, plural, kind, m}.
  *
  * `fallback` is the source language's pack, used for an id that the pack lacks; what was said of it is
- * gathered in `foreign`, so that it can be marked. So is a text of the pack that these values do not fit. Gives {lang, name, dir, kind, decimal, voice, source,
- * text, whole, parts, has, isForeign, foreign, comma, semicolon, list, quantity, symbol, reading, ends, readingEnds, span}.
+ * gathered in `foreign`, so that it can be marked. So is a text of the pack that these values do not fit. Gives {lang, name,
+ * dir, kind, decimal, voice, source, text, whole, parts, has, isForeign, foreign, comma, semicolon, listed, quantity,
+ * symbol, reading, ends, readingEnds, span}.
  */
 export function makeWords(pack, fallback = pack) {
   const isRtl = pack.dir === "rtl";
@@ -82,21 +82,25 @@ export function makeWords(pack, fallback = pack) {
 
   /** Say a text that is a value itself, such as an amount with a unit among the words; no line breaks between the two. */
   function whole(id, values) {
-    const said = text(id, values).replaceAll(" ", NO_BREAK);
+    const said = isolated(text(id, values).replaceAll(" ", NO_BREAK));
     if (isForeign(id, values)) foreign.add(said);
-    return isolated(said);
+    return said;
   }
 
-  const between = (id) => BETWEEN.exec(template(id, { first: "", next: "" }))?.[1] ?? COMMA;
+  // What a draft has lost is taken from the source.
+  const between = (id) => (BETWEEN.exec(template(id, { first: "", next: "" })) ?? BETWEEN.exec(fallback.m[id]))[1];
   /** Give what stands between two things that are told one after the other. */
   const comma = () => between("app.list");
   /** Give what stands between two that may hold commas themselves. */
   const semicolon = () => between("app.list_of_lists");
 
-  /** Tell things one after the other, as the language does; what is empty is left out. */
-  function list(said) {
-    const told = said.filter(Boolean);
-    return told.length > 1 ? told.map(isolated).join(comma()) : told.join("");
+  /** Tell things one after the other, as the language does; what is empty is left out. `by` is the text that says what stands between. */
+  function listed(said, by = "app.list") {
+    const things = said.filter(Boolean);
+    if (things.length < 2) return things.join("");
+    const told = things.map(isolated).join(between(by));
+    if (things.some((one) => foreign.has(one))) foreign.add(told);
+    return told;
   }
 
   // No line breaks within a sign of several words either.
@@ -141,7 +145,7 @@ export function makeWords(pack, fallback = pack) {
 
   return {
     lang: pack.lang, name: pack.name, dir: pack.dir, kind: pack.kind, decimal: pack.decimal, voice: pack.voice ?? {},
-    source: { lang: fallback.lang, name: fallback.name, dir: fallback.dir }, text, whole, parts, has, isForeign, foreign, comma, semicolon, list, quantity, symbol: symbolOf, reading, ends, readingEnds, span,
+    source: { lang: fallback.lang, name: fallback.name, dir: fallback.dir }, text, whole, parts, has, isForeign, foreign, comma, semicolon, listed, quantity, symbol: symbolOf, reading, ends, readingEnds, span,
   };
 }
 

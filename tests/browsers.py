@@ -20,6 +20,8 @@ QUIET = (
     "--no-pings",
     "--host-resolver-rules=MAP * ~NOTFOUND, EXCLUDE localhost, EXCLUDE 127.0.0.1",
 )
+# A drawing process that hangs is ended by the tests, however often that may be.
+STEADY = ("--disable-gpu-process-crash-limit",)
 LAUNCH_MS = 30_000
 
 
@@ -29,7 +31,7 @@ class NoBrowser(Exception):
 
 def launch_args(browser_type: BrowserType, base: dict) -> dict:
     """Give launch arguments that were tried and work; raises NoBrowser."""
-    extra = {"args": [*QUIET, *base.get("args", [])]} if browser_type.name == "chromium" else {}
+    extra = {"args": [*QUIET, *STEADY, *base.get("args", [])]} if browser_type.name == "chromium" else {}
     failures = []
     for candidate in _candidates(browser_type.name):
         args = {**base, **extra, **candidate}

@@ -115,7 +115,7 @@ class Midwife:
     def hold(self, key: Locator) -> None:
         """Hold a key until it has filled."""
         self._rest(SETTLE_MS)
-        key.evaluate("(key) => key.scrollIntoViewIfNeeded()")
+        key.evaluate("(key) => key.scrollIntoViewIfNeeded()", timeout=PATIENCE_MS)  # The driver's own way waits for frames.
         box = key.bounding_box()
         self.page.mouse.move(box["x"] + box["width"] / 2, box["y"] + box["height"] / 2)
         self.page.mouse.down()

@@ -7,16 +7,17 @@ from uuid import uuid4
 from playwright.sync_api import Browser, Locator, Page, TimeoutError
 
 PATIENCE_MS = 15_000
+# Without frames a click waits seconds within the browser; a test that shortens the others keeps this.
 LAST_MS = 15_000
 FRAMES_MS = 2_000
-TRIES = 3
+WAKES = 2
 # Asked at once and then with each frame; counted anew each time, as a browser that draws one and stops again has not woken.
 _FRAMES = "(asked) => (window[asked] = (window[asked] ?? 0) + 1) > 3"
 
 
 def touch(key: Locator) -> None:
     """Click a key once it stands still; what cannot be clicked while the browser draws fails."""
-    for _ in range(1, TRIES):
+    for _ in range(WAKES):
         try:
             key.click(timeout=PATIENCE_MS)
             return

@@ -1,4 +1,4 @@
-"""Keep what belongs together in a line: a number and its unit, and a value in its own order."""
+"""Keep a number and its unit on one line."""
 
 import re
 import unicodedata
@@ -7,8 +7,6 @@ from typing import Protocol
 NO_BREAK = "\u00a0"
 # What is counted in a minute stands behind its number everywhere: "142 /min".
 RATE = "/"
-# What begins and ends an isolated value, by where its sentence begins: as its first letter says, or from the right.
-_BEGIN, _BEGIN_RIGHT, _END = "\u2068", "\u2067", "\u2069"
 
 
 class Table(Protocol):
@@ -16,19 +14,6 @@ class Table(Protocol):
 
     units: dict[str, str]
     order: str
-
-
-def isolate(value: str) -> str:
-    """Isolate a value for a text that runs from the right, so that it keeps its own order there.
-
-    One of both kinds of letters runs as the text does, whichever kind it begins with.
-    """
-    return f"{_BEGIN_RIGHT if runs_from_right(value) else _BEGIN}{value}{_END}" if value else ""
-
-
-def runs_from_right(text: str) -> bool:
-    """Tell whether a text has letters that run from the right."""
-    return any(unicodedata.bidirectional(sign) in ("R", "AL") for sign in text)
 
 
 def on_one_line(text: str | list[str], table: Table) -> str | list[str]:

@@ -26,7 +26,7 @@ def event_text(pack: Pack, row: dict, case: dict) -> str:
 def event_detail(pack: Pack, row: dict, case: dict) -> str:
     """Say the facts that belong to it: "20 kPa", or nothing."""
     if kind_of(row["kind"]) is None or fact_problems(row["kind"], row["facts"]):
-        return pack.list(f"{name}: {fact}" for name, fact in row["facts"].items())
+        return pack.listed(f"{name}: {fact}" for name, fact in row["facts"].items())
     if row["kind"] in CORRECTIONS:
         return _correction(pack, row["facts"], case)
     say = _DETAILS.get(row["kind"])
@@ -47,7 +47,7 @@ def _correction(pack: Pack, facts: dict, case: dict) -> str:
         told.append(event_detail(pack, changed, case))
     if is_whole(ago):
         told.append(pack.text("log.earlier", n=round(ago / 60)))
-    return pack.list(told)
+    return pack.listed(told)
 
 
 def _pull_number(row: dict, case: dict) -> int:
@@ -75,7 +75,7 @@ def _three_ways(fact: str, yes: str = "app.yes", no: str = "app.no") -> Say:
 
 
 def _joined(*parts: Say) -> Say:
-    return lambda pack, facts: pack.list(part(pack, facts) for part in parts)
+    return lambda pack, facts: pack.listed(part(pack, facts) for part in parts)
 
 
 def _quantity(fact: str, unit: str) -> Say:

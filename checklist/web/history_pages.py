@@ -18,7 +18,8 @@ COUNTS = (
     "pulls", "descent_pulls", "perineal_pulls", "poor_pulls", "unjudged_pulls", "detachments",
     "applications",
 )
-TIMES = ("cup_ms", "traction_ms")
+# Lengths of time, and what tells that one has no end yet.
+TIMES = {"cup_ms": "cup_running", "traction_ms": "pull_open"}
 MODES = ("real", "practice")
 
 history = Blueprint("history", __name__)
@@ -98,10 +99,13 @@ def _older(found: list[dict], mode: str, post: str) -> str | None:
 
 def _counts(pack: Pack, measured: dict) -> list[tuple[str, str]]:
     counts = [(name, str(measured[name])) for name in COUNTS]
-    times = [(name, _minutes(pack, measured[name])) for name in TIMES]
-    if measured["cup_running"]:
-        times[0] = ("cup_ms", pack.text("station.case.to_last", time=times[0][1]))
+    times = [(name, _length(pack, measured[name], measured[runs])) for name, runs in TIMES.items()]
     return [(pack.text(f"station.measure.{name}"), value) for name, value in counts + times]
+
+
+def _length(pack: Pack, ms: int | None, runs: int) -> str:
+    told = _minutes(pack, ms)
+    return pack.text("station.case.to_last", time=told) if runs else told
 
 
 def _minutes(pack: Pack, ms: int | None) -> str:

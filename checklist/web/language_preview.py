@@ -4,10 +4,10 @@ import json
 
 from flask import Response, render_template, request, url_for
 
-from checklist.translation.one_line import on_one_line
 from checklist.shell import POLICY
 from checklist.translation.checks import can_be_drawn
 from checklist.translation.folder import Folder
+from checklist.translation.one_line import on_one_line
 from checklist.translation.source import SOURCE
 from checklist.web.language_parts import languages, opened
 from checklist.web.parts import parts

@@ -120,7 +120,7 @@ def _rows(typed: dict[str, str], refused: dict[str, str]) -> list[dict]:
             name = f"{row['id']}.{level}"
             cells.append({
                 "name": name if level in bounds else None, "level": level,
-                "shipped": parts().pack.list(_shipped(row, level)),
+                "shipped": parts().pack.listed(_shipped(row, level)),
                 "loosest": bounds.get(level, {}).get("loosest"),
                 "least": bounds.get(level, {}).get("least"),
                 "typed": typed.get(name, ""), "refused": refused.get(name),
@@ -184,10 +184,10 @@ def _told(changes: str) -> str:
     """Say changes in words: "Minutes since the cup first went on, stop: 15"."""
     pack = parts().pack
     pieces = [
-        f"{_name(limit)}, {pack.text(f'level.{level}')}: {value}"
+        f"{pack.listed([_name(limit), pack.text(f'level.{level}')])}: {value}"
         for limit, level, value in read_changes(changes)
     ]
-    return "; ".join(pieces) or pack.text("limits.as_shipped")
+    return pack.listed(pieces, "app.list_of_lists") or pack.text("limits.as_shipped")
 
 
 def _station() -> str:

@@ -21,7 +21,7 @@ UNITS: dict[str, dict[str, tuple[str, int]]] = {
         "swabs_after": ("count", 0), "needles_after": ("count", 0), "void": ("ml", 0),
     },
 }
-# Units that the trade writes without a translation of their own stand among the words.
+# A sentence of the words says where these stand: °C behind its number also where a language puts other units first.
 _OWN = ("c", "g", "mmol")
 MOST_POINTS = 10
 
@@ -52,7 +52,7 @@ def medicine(pack: Pack, facts: dict) -> str:
         parts.append(pack.whole(f"after.amount.{facts['unit']}", n=number))
     parts += [_word(pack, f"after.route.{facts['route']}", facts["route"])] if "route" in facts else []
     parts += [_word(pack, f"after.allergy.{facts['allergy']}", facts["allergy"])] if "allergy" in facts else []
-    return ", ".join(filter(None, parts))
+    return pack.listed(parts)
 
 
 def _found(pack: Pack, lane: str, facts: dict) -> str:

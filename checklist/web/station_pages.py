@@ -41,7 +41,7 @@ def _for_templates() -> dict:
         "moment": moment,
         "who": guard.who(),
         "needed": needed,
-        "needed_names": ", ".join(pack.text(f"accounts.role.{role}") for role in needed),
+        "needed_names": pack.listed(pack.text(f"accounts.role.{role}") for role in needed),
         "may_open": guard.may_open,
         "demo": shared.settings.demo,
         "stylesheet": f"/r/{shared.release}/css/station.css",

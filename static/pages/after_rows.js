@@ -133,7 +133,7 @@ function result({ words, theCase }, { id, lane, form, told: { facts } }) {
   if (form === "placenta") return words.text(`after.placenta.${facts.complete}`);
   if (form === "blood") return words.quantity(lostMl(theCase), "ml");
   if (form === "tear") return facts.grade === "unsure" ? words.text("app.not_sure") : words.text(`mother.tear.${facts.grade}`);
-  if (form === "void") return words.list(allOf(theCase, "mother", "void").map((row) => foundText(words, lane, row.facts)));
+  if (form === "void") return words.listed(allOf(theCase, "mother", "void").map((row) => foundText(words, lane, row.facts)));
   if (id === "swabs") return swabs(words, theCase);
   if (form === "steps") return foundText(words, lane, id === "scalp_kind" ? toldOf(theCase, lane, id)?.facts ?? facts : facts);
   if (form !== "antibiotic") return null;

@@ -53,7 +53,7 @@ function boundsOf(words, row) {
   const unit = UNITS[row.measure];
   if (!unit) return "";
   const number = (bound) => amount(words, String(bound / unit[1]).replace(".", words.decimal), unit[0]);
-  return words.list(told.map((name) => words.text(`newborn.${name}`, { n: number(row[name]) })));
+  return words.listed(told.map((name) => words.text(`newborn.${name}`, { n: number(row[name]) })));
 }
 
 /** Draw why the baby is watched so closely. */

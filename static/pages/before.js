@@ -83,7 +83,7 @@ function sight(view, question) {
     answered.length ? el("h2", {}, words.text("before.answered")) : null,
     el("ul", { class: "answered" }, answered.slice(-IN_SIGHT).map((row) => answeredRow(view, row))),
     later.length ? el("p", { class: "todo" }, el("span", { class: "quiet" }, words.text("before.then")), " ",
-      words.list(later.slice(0, 6).map((row) => words.text(`before.${row.id}.short`)))) : null);
+      words.listed(later.slice(0, 6).map((row) => words.text(`before.${row.id}.short`)))) : null);
 }
 
 /** Draw one answered question, as a key that goes back to it. */

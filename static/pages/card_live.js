@@ -20,7 +20,7 @@ export function livePart(view) {
 
 function stepLine(view, step) {
   const { words, protocol } = view;
-  const only = step.only ? [" (", words.list(step.only.filter((kind) => kind !== "unsure").map((kind) => words.text(`cup.kind.${kind}`))), ")"] : null;
+  const only = step.only ? [" (", words.listed(step.only.filter((kind) => kind !== "unsure").map((kind) => words.text(`cup.kind.${kind}`))), ")"] : null;
   const text = step.form === "suction" ? suction(view, limitOf(protocol, step.stage)) : [words.text(`cup.step.${step.id}`), only];
   return el("li", { class: step.form === "suction" ? "stage" : null }, el("span", {}, text), step.form === "placement" ? clockLine(words) : null);
 }

@@ -108,7 +108,7 @@ function foot(told) {
 function footText({ view: { words, protocols }, theCase, now }) {
   const protocol = theCase.protocol ? `${words.text("record.protocol")} ${protocols.get(theCase.protocol)?.id ?? "?"} ${theCase.protocol}` : words.text("app.not_recorded");
   const bed = theCase.label ? [bedOf(words, theCase)] : [];
-  return words.list([words.text("app.name"), protocol, ...bed, `${words.text("record.case")} ${theCase.case}`, dayTime(now.at)]);
+  return words.listed([words.text("app.name"), protocol, ...bed, `${words.text("record.case")} ${theCase.case}`, dayTime(now.at)]);
 }
 
 /** The minutes since go on while the page is open. */

@@ -79,5 +79,5 @@ function keys(view, row, told, facts = {}) {
 }
 
 function cupName(words, { cup, mm }) {
-  return `${words.text(`cup.kind.${cup}`)}, ${words.quantity(mm, "mm")}`;
+  return words.listed([words.text(`cup.kind.${cup}`), words.quantity(mm, "mm")]);
 }

@@ -10,6 +10,7 @@ import { watch } from "../core/newborn.js";
 import { roundsOf } from "../core/schedule.js";
 import { time } from "../language.js";
 import { el, say, value } from "../ui/dom.js";
+import { eventDetail } from "../ui/event_words.js";
 import { foundText, observedText, wordsId } from "../ui/observed_words.js";
 import { allOf, standing, toldOf } from "./after_items.js";
 import { reasonText } from "./after_tier.js";
@@ -31,7 +32,7 @@ export function ending({ words, theCase }) {
   const name = (id) => words.text(`kind.${id}`);
   return part(words, "end", el("dl", { class: "facts-of" },
     stopped ? fact(words, name("vacuum_stopped"), [value(time(stopped.at)), words.comma(), told(words, `why_stopped.${stopped.why}`)]) : null,
-    theCase.calls.map((call) => fact(words, name("help_called"), [value(time(call.at)), call.what ? `, ${told(words, `help.${call.what}`)}` : "", call.who ? `, ${told(words, `role.${call.who}`)}` : ""])),
+    theCase.calls.map((call) => fact(words, name("help_called"), calledText(words, call))),
     left ? fact(words, name("transfer_left"), value(time(left.at))) : null,
     left ? fact(words, name("transfer_arrived"), arrived && value(time(arrived.at))) : null,
     born ? fact(words, name("head_born"), head && value(time(head.at))) : null,
@@ -44,9 +45,14 @@ function rowsOf(theCase, kind) {
   return standing(theCase).filter((row) => row.kind === kind);
 }
 
+function calledText(words, call) {
+  const said = eventDetail(words, { kind: "help_called", facts: call });
+  return [value(time(call.at)), said ? [words.comma(), said] : null];
+}
+
 function whoText(words, row, theCase) {
   const { who, place } = row.facts;
-  const more = PLACES[row.kind] ? words.list([who && told(words, `role.${who}`), place]) : detailText(words, row, theCase);
+  const more = PLACES[row.kind] ? words.listed([who && told(words, `role.${who}`), place]) : detailText(words, row, theCase);
   return [value(time(row.at)), more ? words.comma() : "", more ? value(more) : null];
 }
 
@@ -103,7 +109,7 @@ function medicine({ words, theCase }, label, names) {
   if (!row) return fact(words, words.text(label), null);
   const minutes = Math.floor((row.ms - theCase.baby_born.ms) / MINUTE_MS);
   const what = row.facts.medicine === "other_antibiotic" ? words.text("after.other_antibiotic") : amountText(words, row.facts);
-  return fact(words, words.text(label), [words.list([what, row.facts.allergy ? told(words, `after.allergy.${row.facts.allergy}`) : ""]), words.comma(), value(time(row.at)),
+  return fact(words, words.text(label), [words.listed([what, row.facts.allergy ? told(words, `after.allergy.${row.facts.allergy}`) : ""]), words.comma(), value(time(row.at)),
     minutes < 0 ? null : [words.comma(), say(words, "after.minutes_after", { n: words.span(minutes) })]]);
 }
 
@@ -118,14 +124,14 @@ function apgarText(words, row) {
   const points = row && apgarScore(row.facts);
   if (points === null) return null;
   const parts = PARTS.filter((name) => row.facts[name] !== undefined).map((name) => `${words.text(`after.part.${name}`)} ${row.facts[name]}`);
-  return [say(words, "after.apgar_score", { n: points, all: MOST_POINTS }), parts.length ? [el("small", {}, " (", words.list(parts), ")")] : null];
+  return [say(words, "after.apgar_score", { n: points, all: MOST_POINTS }), parts.length ? [el("small", {}, " (", words.listed(parts), ")")] : null];
 }
 
 /** How closely the baby was watched at the end of the entries, and why. */
 function tierText({ words, theCase, protocol }) {
   if (!protocol || !theCase.clock) return null;
   const { tier, reasons, lowered } = watch(theCase, protocol, theCase.clock);
-  return [value(String(tier)), reasons.length ? [": ", reasons.map(({ row }) => reasonText(words, protocol, row)).join(words.semicolon())] : null,
+  return [value(String(tier)), reasons.length ? [": ", words.listed(reasons.map(({ row }) => reasonText(words, protocol, row)), "app.list_of_lists")] : null,
     lowered ? [words.comma(), words.text("kind.tier_lowered"), words.comma(), told(words, `role.${lowered.by}`)] : null];
 }
 
@@ -136,7 +142,7 @@ function rounds({ words, theCase, protocol }, lane) {
   if (!due.length) return words.text("record.rounds_none");
   const missed = due.filter((slot) => slot.done_ms === null);
   const kept = say(words, "record.rounds_kept", { n: due.length - missed.length, all: due.length });
-  return missed.length ? [kept, words.semicolon(), say(words, "record.rounds_missed", { list: words.list(missed.map((slot) => words.span(slot.minute))) })] : kept;
+  return missed.length ? [kept, words.semicolon(), say(words, "record.rounds_missed", { list: words.listed(missed.map((slot) => words.span(slot.minute))) })] : kept;
 }
 
 /** What no screen asks, to be written by a pen: lines with their names, on paper alone. */

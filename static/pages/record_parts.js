@@ -61,7 +61,7 @@ export function decision({ words, theCase }) {
     fact(words, words.text("kind.decision_made"), made && told(words, `decision.${made.decision}`)),
     fact(words, words.text("record.role"), made?.role && told(words, `role.${made.role}`)),
     made?.override ? fact(words, words.text("record.override"), told(words, `before.why.${made.reason}`) ?? (made.reason || null)) : null,
-    fact(words, words.text("before.plan.short"), plan && [words.list([told(words, `stop.next.${plan.next}`) ?? plan.next, plan.place])]),
+    fact(words, words.text("before.plan.short"), plan && [words.listed([told(words, `stop.next.${plan.next}`) ?? plan.next, plan.place])]),
     plan ? fact(words, words.text("record.plan_minutes"), plan.minutes === null ? null : value(words.span(plan.minutes))) : null,
     plan ? fact(words, words.text("record.plan_who"), plan.who && told(words, `role.${plan.who}`)) : null));
 }
@@ -90,7 +90,7 @@ export function totals({ words, theCase, measured }) {
     fact(words, words.text("record.perineal_pulls"), number(measured.perineal_pulls)),
     fact(words, words.text("record.detachments"), number(measured.detachments)),
     isUsed ? fact(words, words.text("record.cup_minutes"), minutes) : null,
-    isUsed ? fact(words, words.text("record.traction"), theCase.pulls.length ? lengthText(words, measured.traction_ms) : number(0)) : null,
+    isUsed ? fact(words, words.text("record.traction"), theCase.pulls.length ? [lengthText(words, measured.traction_ms), measured.pull_open ? [words.comma(), words.text("record.until_last")] : null] : number(0)) : null,
     isUsed ? fact(words, words.text("record.cup_off"), off && value(time(off.at))) : null));
 }
 

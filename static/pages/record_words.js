@@ -50,18 +50,18 @@ export function amountText(words, { dose, unit, route }) {
 /** Say all that an entry holds, also of kinds that other lists say in one word. */
 export function detailText(words, row, theCase) {
   const more = MORE[row.kind];
-  return words.list([eventDetail(words, row), more ? more(words, row.facts, theCase) : ""]);
+  return words.listed([eventDetail(words, row), more ? more(words, row.facts, theCase) : ""]);
 }
 
 const MORE = {
   case_opened: (words, { mode }) => told(words, `record.mode.${mode}`) ?? "",
-  plan_agreed: (words, { who, minutes }) => words.list([who && told(words, `role.${who}`), minutes !== undefined && words.span(minutes)]),
-  decision_made: (words, { role, override, reason }) => words.list([role && told(words, `role.${role}`), override && words.text("record.override"), reason && (told(words, `before.why.${reason}`) ?? reason)]),
-  medicine_given: (words, facts) => words.list([amountText(words, facts), facts.allergy && told(words, `after.allergy.${facts.allergy}`)]),
+  plan_agreed: (words, { who, minutes }) => words.listed([who && told(words, `role.${who}`), minutes !== undefined && words.span(minutes)]),
+  decision_made: (words, { role, override, reason }) => words.listed([role && told(words, `role.${role}`), override && words.text("record.override"), reason && (told(words, `before.why.${reason}`) ?? reason)]),
+  medicine_given: (words, facts) => words.listed([amountText(words, facts), facts.allergy && told(words, `after.allergy.${facts.allergy}`)]),
   placenta_delivered: (words, { complete }) => told(words, `after.placenta.${complete}`) ?? "",
   clock_jumped: (words, { ms }) => words.quantity(Math.round(ms / 1000), "s"),
   withdrawn: (words, facts, theCase) => targetText(words, facts, theCase),
-  amended: (words, facts, theCase) => words.list([targetText(words, facts, theCase), changesText(words, facts, theCase), ...reasonTexts(words, facts)]),
+  amended: (words, facts, theCase) => words.listed([targetText(words, facts, theCase), changesText(words, facts, theCase), ...reasonTexts(words, facts)]),
 };
 
 /** Say why an entry was changed, and whose word it is. */
@@ -75,7 +75,7 @@ function changesText(words, facts, theCase) {
   const changes = Object.fromEntries(Object.entries(facts).filter(([name]) => name.startsWith("set_")).map(([name, fact]) => [name.slice(4), fact]));
   if (!target) return "";
   const { ago, ...set } = changes;
-  return words.list([Object.keys(set).length ? detailText(words, { kind: target.kind, facts: { ...target.facts, ...set } }, theCase) : "",
+  return words.listed([Object.keys(set).length ? detailText(words, { kind: target.kind, facts: { ...target.facts, ...set } }, theCase) : "",
     ago === undefined ? "" : words.text("log.earlier", { n: Math.round(ago / 60) })]);
 }
 

@@ -129,7 +129,7 @@ function agreed(view) {
 
 function planName(words, plan) {
   const id = `stop.next.${plan.next}`;
-  return words.list([words.has(id) ? words.text(id) : plan.next, plan.place]);
+  return words.listed([words.has(id) ? words.text(id) : plan.next, plan.place]);
 }
 
 function tick(main, { measured, theCase }) {

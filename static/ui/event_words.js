@@ -8,6 +8,7 @@ import { observedText } from "./observed_words.js";
 
 // A step that is only read and done is kept as an answer to it.
 const STEP = "step_";
+const CUP = ["cup_kind", "cup_mm"];
 
 /** Say what happened: "Pull 2 began". `theCase` gives the number of a pull. */
 export function eventText(words, row, theCase) {
@@ -43,10 +44,10 @@ const threeWays = (name) => (words, facts) => words.text({ yes: "app.yes", no: "
 
 const DETAILS = {
   check_answered: (words, facts) => [short(words, facts), answer(words, facts)].filter(Boolean).join(": "),
-  plan_agreed: (words, facts) => words.list([choice("stop.next", "next")(words, facts), facts.place]),
+  plan_agreed: (words, facts) => words.listed([choice("stop.next", "next")(words, facts), facts.place]),
   decision_made: choice("decision", "decision"),
-  help_called: (words, facts) => words.list([choice("help", "what")(words, facts), choice("role", "who")(words, facts)]),
-  cup_applied: (words, facts) => words.list([choice("cup.kind", "cup")(words, facts), facts.mm && words.quantity(facts.mm, "mm"),
+  help_called: (words, facts) => words.listed([choice("help", "what")(words, facts), choice("role", "who")(words, facts)]),
+  cup_applied: (words, facts) => words.listed([choice("cup.kind", "cup")(words, facts), facts.mm && words.quantity(facts.mm, "mm"),
     facts.placement && choice("cup.placement", "placement")(words, facts)]),
   suction_set: (words, facts) => (facts.reading === undefined ? choice("stage", "stage")(words, facts)
     : `${choice("stage", "stage")(words, facts)}: ${words.reading(facts.unit, facts.reading)}`),
@@ -70,9 +71,11 @@ const DETAILS = {
   case_closed: choice("why_closed", "why"),
 };
 
+/** Name what was asked; of a newer version by its id. The choice of a cup says itself what it is. */
 function short(words, { item }) {
-  const id = item.startsWith(STEP) ? `cup.step.${item.slice(STEP.length)}` : `before.${item}.short`;
-  return words.has(id) ? words.text(id) : "";
+  if (CUP.includes(item)) return "";
+  const [id, name] = item.startsWith(STEP) ? [`cup.step.${item.slice(STEP.length)}`, item.slice(STEP.length)] : [`before.${item}.short`, item];
+  return words.has(id) ? words.text(id) : name;
 }
 
 function answer(words, { item, answer: given, value }) {
@@ -80,9 +83,8 @@ function answer(words, { item, answer: given, value }) {
   if (item === "cup_mm" && value !== undefined) return words.quantity(value, "mm");
   if (item === "weeks" && value !== undefined) return gestationText(words, value);
   if (item === "fetal_heart" && value !== undefined) return words.quantity(value, "bpm");
-  const id = `before.${item}.${given}`;
+  const id = item.startsWith(STEP) ? `cup.${given}` : `before.${item}.${given}`;
   if (given === "value") return value === undefined ? "" : String(value);
-  if (item.startsWith(STEP) && given === "done") return words.text("cup.done");
   if (given === "unsure") return words.text("app.not_sure");
   return words.has(id) ? words.text(id) : given ?? "";
 }

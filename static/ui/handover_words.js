@@ -69,7 +69,7 @@ export function textOf(words, told) {
 }
 
 const KINDS = {
-  all: (words, { all }) => words.list(all.map((one) => textOf(words, one))),
+  all: (words, { all }) => words.listed(all.map((one) => textOf(words, one))),
   beside: (words, { beside }) => beside.map((one) => textOf(words, one)).join(" "),
   word: (words, { word, text }) => wordText(words, word, text),
   text: (words, { text }) => text,

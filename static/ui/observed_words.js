@@ -4,7 +4,7 @@
 
 import { STEPS } from "./after_steps.js";
 
-// Units that the trade writes without a translation of their own stand among the words.
+// A sentence of the words says where these stand: °C behind its number also where a language puts other units first.
 const OWN = new Set(["c", "g", "mmol"]);
 
 /** Tell whether a unit stands among the words. */

@@ -64,6 +64,29 @@ def test_an_answer_in_the_list_of_entries_is_told_with_its_unit(modules_page):
     assert all(wanted in shown for shown, wanted in told)
 
 
+def test_what_a_newer_version_told_is_said_by_its_name(modules_page):
+    told = run(modules_page, """
+      const { eventDetail } = await import("/ui/event_words.js");
+      const said = (kind, facts) => eventDetail(words, { kind, facts });
+      return [said("check_answered", { item: "moon", answer: "full" }), said("check_answered", { item: "step_dry", answer: "done" }),
+        said("check_answered", { item: "cup_kind", answer: "unsure" }), said("help_called", { what: "drone", who: "pilot" })];
+    """)
+
+    assert told == ["moon: full", "dry: Fait", "Je ne sais pas", "drone, pilot"]
+
+
+def test_an_amount_and_a_list_that_stand_in_the_source_language_are_marked_in_a_text_from_the_right(modules_page):
+    told = run(modules_page, """
+      const { makeWords } = await import("/language.js");
+      const words_ = makeWords({ ...arg.fr, dir: "rtl" }, arg.en);
+      const amount = words_.whole("after.amount.iu", { n: 10 });
+      const list = words_.listed([amount, "N"]);
+      return [amount, list].map((one) => words_.foreign.has(one));
+    """, arg=pack("after.amount.iu"))
+
+    assert told == [True, True]
+
+
 @pytest.mark.parametrize(("html", "marks"), [
     ("<p>{text}</p>", 1),
     ("<p><bdi>{text}</bdi></p>", 1),

@@ -175,11 +175,17 @@ def test_what_a_woman_or_baby_could_be_hurt_by_is_marked_for_safety():
     assert sorted(name for name in (stops | set(reasons())) & IDS if not weights[name]) == []
 
 
-def test_between_two_things_stands_what_the_language_puts_there():
-    shown = re.compile(r'(?<![\w"])"[,;] "(?=[,\])\s;])')
-    screens = [path for folder in ("pages", "ui") for path in (ROOT / "static" / folder).glob("*.js")]
+# A sign that is shown between two things, alone in its string or between two fields of one.
+BETWEEN = re.compile(r"""(?<![\w",.])"[,;] "(?=[,\])\s;])|`[,;] \$\{|\}[,;] \$\{|["'][,;] ["']\.join\(|join\((["'])[,;] \1\)""")
+# What stands in the language in which it was written, in every language.
+OF_ONE_LANGUAGE = ("TABLE_LANGUAGE", 'lang="en"')
 
-    assert len(screens) > 50
-    # The table of limits stands in the language in which it was written.
-    assert [path.name for path in screens for line in path.read_text(encoding="utf-8").splitlines()
-            if shown.search(line) and "TABLE_LANGUAGE" not in line] == []
+
+def test_between_two_things_stands_what_the_language_puts_there():
+    places = (("static/pages", "*.js"), ("static/ui", "*.js"), ("checklist/web", "*.py"), ("checklist/web/templates", "*.html"))
+    files = [path for folder, shape in places for path in (ROOT / folder).glob(shape)]
+    shown = [f"{path.name}: {line.strip()}" for path in files for line in path.read_text(encoding="utf-8").splitlines()
+             if BETWEEN.search(line) and not any(told in line for told in OF_ONE_LANGUAGE)]
+
+    assert len(files) > 150
+    assert shown == []

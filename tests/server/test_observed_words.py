@@ -40,6 +40,13 @@ def test_it_says_what_was_seen(kind, facts, said):
     assert detail(kind, **facts) == said
 
 
+def test_parts_of_a_medicine_are_told_one_after_the_other_as_the_language_does():
+    arabic = load(TRANSLATIONS, "ar", ready=True)
+    told = event_detail(arabic, {"kind": "medicine_given", "facts": {"to": "mother", "medicine": "oxytocin", "dose": 10000, "unit": "iu", "route": "im"}}, {})
+
+    assert told.count("\u060c ") == 2 and ", " not in told
+
+
 def test_every_question_of_the_tablet_is_said_without_a_bare_id(modules_page):
     told = 0
     for lane, steps in modules_page.evaluate(STEPS).items():
