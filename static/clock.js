@@ -43,11 +43,12 @@ export function startClock({ wall = () => Date.now(), tick = () => performance.n
  */
 export function lookOften(look, every = 250) {
   const timer = setInterval(look, every);
-  // While capturing, the window hears what is sent to the document as well.
-  for (const name of WAKING) window.addEventListener(name, look, true);
+  // While capturing, the window hears what is sent to the document as well; also that a key got the focus, which wakes nothing.
+  const hear = (event) => { if (event.type !== "focus" || event.target === window) look(); };
+  for (const name of WAKING) window.addEventListener(name, hear, true);
   return () => {
     clearInterval(timer);
-    for (const name of WAKING) window.removeEventListener(name, look, true);
+    for (const name of WAKING) window.removeEventListener(name, hear, true);
   };
 }
 

@@ -35,9 +35,10 @@ export function openDesk({ journal, device, clock, rules, onChange }) {
     return record("case_opened", facts, { stamp, tap: false });
   }
 
-  /** Take a case from the journal onto the desk. */
+  /** Take a case from the journal onto the desk; what lies there as it is kept stays, with what is shown of it. */
   async function load(id) {
     const lines = await journal.readCase(id);
+    if (id === caseId && lines.length === kept.length) return;
     take(id, lines.map(parse));
     protocol = rules.of(folded.protocol) ?? rules.inForce();
     onChange("case");

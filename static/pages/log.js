@@ -61,19 +61,19 @@ function entry(view, row) {
 }
 
 function corrections(view, row) {
-  const { words, desk } = view;
+  const { words, desk, stamp } = view;
   const mark = `${row.log.slice(0, 6)}-${row.seq}`;
   if (row.kind === "clock_jumped") return jumpKeys(view, row, mark);
   return el("div", { class: "correct" },
-    key({ name: `back-${mark}`, label: words.text("log.take_back"), sign: "undo", onTap: () => desk.withdraw([row]) }),
-    EARLIER_MIN.map((n) => key({ name: `ago-${n}-${mark}`, label: say(words, "log.earlier", { n }), onTap: () => desk.amend(row, { ago: row.ago + n * 60 }, toldWith()) })));
+    key({ name: `back-${mark}`, label: words.text("log.take_back"), sign: "undo", stamp, onTap: () => desk.withdraw([row]) }),
+    EARLIER_MIN.map((n) => key({ name: `ago-${n}-${mark}`, label: say(words, "log.earlier", { n }), stamp, onTap: () => desk.amend(row, { ago: row.ago + n * 60 }, toldWith()) })));
 }
 
-function jumpKeys({ words, desk }, row, mark) {
+function jumpKeys({ words, desk, stamp }, row, mark) {
   const moved = Math.round((row.facts.ms ?? 0) / 60000);
   return el("div", { class: "correct" }, el("p", {}, say(words, "log.clock_moved", { n: moved })),
-    key({ name: `slept-${mark}`, label: words.text("log.slept"), onTap: () => desk.amend(row, { cause: "slept" }, toldWith()) }),
-    key({ name: `set-${mark}`, label: words.text("log.clock_set"), onTap: () => desk.amend(row, { cause: "set" }, toldWith()) }));
+    key({ name: `slept-${mark}`, label: words.text("log.slept"), stamp, onTap: () => desk.amend(row, { cause: "slept" }, toldWith()) }),
+    key({ name: `set-${mark}`, label: words.text("log.clock_set"), stamp, onTap: () => desk.amend(row, { cause: "set" }, toldWith()) }));
 }
 
 /** A pull that nobody tapped, told with the time it began; it is taken to have lasted half a minute. */

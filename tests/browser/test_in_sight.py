@@ -14,6 +14,10 @@ from tests.touch import touch
 PHONE = {"width": 360, "height": 740}
 FLAT = {"width": 1280, "height": 800}
 READ = 4.5
+# How often a page is drawn while nothing is told: what runs in it is no drawing. It is read anew every two seconds.
+_DRAWN = "() => { window.drawn = 0; new MutationObserver(() => { window.drawn += 1; }).observe(document.body, { childList: true }); }"
+STILL_MS = 5000
+MOST_DRAWN = 1
 _LINES = """() => [...document.querySelectorAll(".count + .count")].map((count) => {
   const line = getComputedStyle(count, "::before"), above = count.previousElementSibling.getBoundingClientRect();
   const at = count.getBoundingClientRect().left + parseFloat(line.left);
@@ -83,23 +87,40 @@ def test_between_two_numbers_that_stand_side_by_side_runs_a_line(pulling):
     assert pulling.page.evaluate(_LINES) == [True, True]
 
 
-def test_a_page_that_only_reads_shows_a_pull_that_is_read(pulling):
-    reader = pulling.page.context.new_page()
+@pytest.fixture
+def reader(pulling):
+    """A second page at the open birth, which only reads."""
+    page = pulling.page.context.new_page()
     pulling.page.context.set_offline(False)
-    reader.goto(pulling.page.url)
-    expect_begun(reader)
+    page.goto(pulling.page.url)
+    expect_begun(page)
     # The clock of one page is that of all.
-    reader.clock.resume()
+    page.clock.resume()
     # A landing so soon after the screen was drawn counts for nothing.
-    reader.wait_for_timeout(2 * SETTLE_MS)
+    page.wait_for_timeout(2 * SETTLE_MS)
+    touch(page.get_by_role("button", name=pattern(pulling.words.text("home.go_back"), begins=False)))
+    return page
 
-    touch(reader.get_by_role("button", name=pattern(pulling.words.text("home.go_back"), begins=False)))
 
+def test_a_page_that_only_reads_shows_a_pull_that_is_read(reader):
     expect(reader.locator("[data-key=pull]")).to_be_disabled()
     assert reader.evaluate(_CONTRAST) >= READ
     touch(reader.locator("[data-key=heart]"))
     expect(reader.locator(".digit")).to_have_count(11)
     expect(reader.locator(".digit:enabled")).to_have_count(0)
+
+
+def test_a_page_that_only_reads_stands_still_under_the_hand_and_takes_nothing(reader):
+    touch(reader.locator("[data-key=log]"))
+    entry = reader.locator(".entries summary").first
+    touch(entry)
+    expect(reader.locator(".correct:visible .key")).not_to_have_count(0)
+    expect(reader.locator(".correct .key:enabled")).to_have_count(0)
+    reader.evaluate(_DRAWN)
+    entry.focus()
+    reader.wait_for_timeout(STILL_MS)
+
+    assert reader.evaluate("window.drawn") <= MOST_DRAWN
 
 
 def test_a_tablet_that_comes_back_after_the_birth_tells_the_time_since_the_birth(born):
