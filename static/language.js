@@ -32,7 +32,7 @@ export const isolate = (value) => (value === "" ? "" : `${runsFromRight(value) ?
  *
  * `fallback` is the source language's pack, used for an id that the pack lacks; what was said of it is
  * gathered in `foreign`, so that it can be marked. So is a text of the pack that these values do not fit. Gives {lang, name,
- * dir, kind, decimal, voice, source, text, whole, parts, has, isForeign, foreign, comma, semicolon, listed, quantity,
+ * dir, kind, decimal, voice, source, text, whole, parts, has, isForeign, foreign, isolated, comma, semicolon, listed, quantity,
  * symbol, reading, ends, readingEnds, span}.
  */
 export function makeWords(pack, fallback = pack) {
@@ -145,7 +145,7 @@ export function makeWords(pack, fallback = pack) {
 
   return {
     lang: pack.lang, name: pack.name, dir: pack.dir, kind: pack.kind, decimal: pack.decimal, voice: pack.voice ?? {},
-    source: { lang: fallback.lang, name: fallback.name, dir: fallback.dir }, text, whole, parts, has, isForeign, foreign, comma, semicolon, listed, quantity, symbol: symbolOf, reading, ends, readingEnds, span,
+    source: { lang: fallback.lang, name: fallback.name, dir: fallback.dir }, text, whole, parts, has, isForeign, foreign, isolated, comma, semicolon, listed, quantity, symbol: symbolOf, reading, ends, readingEnds, span,
   };
 }
 

@@ -6,7 +6,7 @@ from checklist.core.handover_values import (
     beside, chosen, clock, counted, name_of, number, quantity, rows_of, seen, together,
     word,
 )
-from checklist.core.measures import used_cup
+from checklist.core.measures import has_ended, used_cup
 from checklist.core.newborn import NUMBERS, SIGNS
 from checklist.core.observed import hidden_blood_ml, hidden_share
 
@@ -69,7 +69,7 @@ def cup(case: dict, measured: dict) -> list[tuple]:
     found += [
         ("suction", {"most": _reading(max(read, key=lambda one: one["pa"], default=None))}),
         ("pulls", pulls),
-        ("without_descent", {"n": number(poor), "open": number(measured["unjudged_pulls"])}),
+        ("without_descent", {"n": number(poor), "open": number(_untold(case))}),
         ("off", {"n": number(measured["detachments"])}),
         ("minutes", spans),
     ]
@@ -79,6 +79,20 @@ def cup(case: dict, measured: dict) -> list[tuple]:
         finding = case["scalp"]["finding"] if case["scalp"] else None
         found.append(("scalp", {"finding": chosen("pull.scalp", finding)}))
     return found + [("cut", {"time": clock(row["at"])}) for row in rows_of(case, "episiotomy_done")]
+
+
+def _untold(case: dict) -> int:
+    """Count the pulls of which nobody said whether the head came down, where that was asked.
+
+    It is not asked as the cup comes off, nor as the head is born.
+    """
+    pulls, birth = case["pulls"], case["head_born"] or case["baby_born"]
+
+    def is_asked(pull: dict) -> bool:
+        ends_in_birth = pull is pulls[-1] and birth is not None and birth["ms"] >= pull["began_ms"]
+        return pull["descent"] is not None or not (pull["detached"] or ends_in_birth)
+
+    return sum(has_ended(pull) and pull["descent"] not in ("yes", "no") and is_asked(pull) for pull in pulls)
 
 
 def _applied(row: dict) -> dict:

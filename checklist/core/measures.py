@@ -80,13 +80,13 @@ def _settled(case: dict, pulls: list[dict], now_ms: int) -> int:
         1
         for pull in pulls
         if pull["number"] < len(case["pulls"])
-        or (_has_ended(pull) and pull["descent"] is not None)
+        or (has_ended(pull) and pull["descent"] is not None)
         or pull["detached"]
         or _longest_rest(pull, now_ms) >= SETTLE_MS
     )
 
 
-def _has_ended(pull: dict) -> bool:
+def has_ended(pull: dict) -> bool:
     """Tell whether a pull ended, be it that traction was taken up again."""
     return pull["ended_ms"] is not None or len(pull["pieces"]) > 1
 
@@ -102,7 +102,7 @@ def _since_descent(pulls: list[dict], *, judged: bool) -> int:
     """Count ended pulls since the last one judged "yes": those judged "no", or those nobody was sure of."""
     count = 0
     for pull in pulls:
-        if not _has_ended(pull):
+        if not has_ended(pull):
             continue
         if pull["descent"] == "yes":
             count = 0
@@ -116,7 +116,7 @@ def _unjudged(pulls: list[dict]) -> int:
     return sum(
         1
         for pull in pulls
-        if _has_ended(pull) and pull["descent"] not in ("yes", "no")
+        if has_ended(pull) and pull["descent"] not in ("yes", "no")
     )
 
 

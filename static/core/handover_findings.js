@@ -7,7 +7,7 @@ import { lostMl } from "./bleeding.js";
 import {
   beside, chosen, clock, counted, nameOf, number, quantity, rowsOf, seen, together, word,
 } from "./handover_values.js";
-import { usedCup } from "./measures.js";
+import { hasEnded, usedCup } from "./measures.js";
 import { NUMBERS, SIGNS } from "./newborn.js";
 import { hiddenBloodMl, hiddenShare } from "./observed.js";
 
@@ -58,13 +58,20 @@ export function cup(theCase, measured) {
   found.push(
     ["suction", { most: reading(deepest(theCase.suctions)) }],
     ["pulls", pulls],
-    ["without_descent", { n: number(poor), open: number(measured.unjudged_pulls) }],
+    ["without_descent", { n: number(poor), open: number(untold(theCase)) }],
     ["off", { n: number(measured.detachments) }],
     ["minutes", { cup: { length: measured.cup_ms }, traction: { length: measured.traction_ms } }],
   );
   if (measured.cup_running) found.push(["cup_running", {}]);
   if (theCase.detachments.length) found.push(["scalp", { finding: chosen("pull.scalp", theCase.scalp?.finding ?? null) }]);
   return [...found, ...rowsOf(theCase, "episiotomy_done").map((row) => ["cut", { time: clock(row.at) }])];
+}
+
+/** Count the pulls of which nobody said whether the head came down, where that was asked: not as the cup came off, nor as the head was born. */
+function untold({ pulls, head_born: head, baby_born: baby }) {
+  const birth = head ?? baby;
+  const isAsked = (pull) => pull.descent !== null || !(pull.detached || (pull === pulls.at(-1) && birth && birth.ms >= pull.began_ms));
+  return pulls.filter((pull) => hasEnded(pull) && !["yes", "no"].includes(pull.descent) && isAsked(pull)).length;
 }
 
 function applied({ facts, at }) {

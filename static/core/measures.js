@@ -79,7 +79,7 @@ function settled(theCase, pulls, nowMs) {
 }
 
 /** Tell whether a pull ended, be it that traction was taken up again. */
-function hasEnded(pull) {
+export function hasEnded(pull) {
   return pull.ended_ms !== null || pull.pieces.length > 1;
 }
 

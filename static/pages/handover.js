@@ -106,9 +106,10 @@ function foot(told) {
 
 /** Which tool, protocol and case this text comes from. */
 function footText({ view: { words, protocols }, theCase, now }) {
-  const protocol = theCase.protocol ? `${words.text("record.protocol")} ${protocols.get(theCase.protocol)?.id ?? "?"} ${theCase.protocol}` : words.text("app.not_recorded");
+  const named = (id, ...told) => [words.text(id), ...told.map(words.isolated)].join(" ");
+  const protocol = theCase.protocol ? named("record.protocol", protocols.get(theCase.protocol)?.id ?? "?", theCase.protocol) : words.text("app.not_recorded");
   const bed = theCase.label ? [bedOf(words, theCase)] : [];
-  return words.listed([words.text("app.name"), protocol, ...bed, `${words.text("record.case")} ${theCase.case}`, dayTime(now.at)]);
+  return words.listed([words.text("app.name"), protocol, ...bed, named("record.case", theCase.case), dayTime(now.at)]);
 }
 
 /** The minutes since go on while the page is open. */

@@ -1,5 +1,7 @@
 """The hand-over: what is told in which part, in both halves, and what nobody recorded."""
 
+import pytest
+
 from checklist.tables import protocol_in_force
 from tests.stories import a_case, ready_to_pull
 
@@ -78,12 +80,25 @@ def test_counts_and_minutes_are_those_of_the_case(half):
     rows = handed(half, story.after(60).stopped("choice"), seconds_later=600)
 
     assert of(rows, "pulls") == [{"all": {"n": 3, "unit": ""}, "perineal": {"n": 2, "unit": ""}}]
-    assert of(rows, "without_descent") == [{"n": {"n": 1, "unit": ""}, "open": {"n": 1, "unit": ""}}]
+    assert of(rows, "without_descent") == [{"n": {"n": 1, "unit": ""}, "open": {"n": 0, "unit": ""}}]
     assert of(rows, "off") == [{"n": {"n": 1, "unit": ""}}]
     assert name_of(of(rows, "scalp")[0]["finding"]) == "pull.scalp.bruised"
     assert of(rows, "minutes")[0]["traction"] == {"length": 100_000}
     assert of(rows, "suction") == [{"most": {"reading": 75_000, "unit": "kpa"}}]
     assert of(rows, "stopped")[0]["ago"] == {"span": 10}
+
+
+@pytest.mark.parametrize(("ends", "untold"), [
+    (lambda story: story.pull(40, "unsure"), 1),
+    (lambda story: story.pull(40, None), 1),
+    (lambda story: story.begins().after(20).detached().scalp("whole"), 0),
+    (lambda story: story.begins().after(20).ends().after(5).born(), 0),
+    (lambda story: story.pull(40, "unsure").after(5).born(), 1),
+])
+def test_a_pull_that_nobody_asked_about_is_not_told_as_unjudged(half, ends, untold):
+    rows = handed(half, ends(ready_to_pull().pull(40, "yes").after(100)))
+
+    assert of(rows, "without_descent")[0]["open"] == {"n": untold, "unit": ""}
 
 
 def test_the_deepest_suction_is_told_as_it_was_read(half):
