@@ -18,6 +18,7 @@ DRAW = """async ([heard, events, id, written]) => {
   const said = [];
   const kept = {};
   const words = {
+    comma: () => ", ",
     text: (name) => name, has: () => true,
     isForeign: () => false, parts: (name, values) => [{ text: name + ":" }, ...Object.values(values).map((value) => ({ value }))],
   };
