@@ -6,7 +6,7 @@ from checklist.core.handover_values import (
     beside, chosen, clock, counted, name_of, number, quantity, rows_of, seen, together,
     word,
 )
-from checklist.core.measures import has_ended, used_cup
+from checklist.core.measures import end_of, has_ended, used_cup
 from checklist.core.newborn import NUMBERS, SIGNS
 from checklist.core.observed import hidden_blood_ml, hidden_share
 
@@ -82,17 +82,9 @@ def cup(case: dict, measured: dict) -> list[tuple]:
 
 
 def _untold(case: dict) -> int:
-    """Count the pulls of which nobody said whether the head came down, where that was asked.
-
-    It is not asked as the cup comes off, nor as the head is born.
-    """
-    pulls, birth = case["pulls"], case["head_born"] or case["baby_born"]
-
-    def is_asked(pull: dict) -> bool:
-        ends_in_birth = pull is pulls[-1] and birth is not None and birth["ms"] >= pull["began_ms"]
-        return pull["descent"] is not None or not (pull["detached"] or ends_in_birth)
-
-    return sum(has_ended(pull) and pull["descent"] not in ("yes", "no") and is_asked(pull) for pull in pulls)
+    """Count the ended pulls of which nobody could say whether the head came down, or nobody said though it was asked."""
+    unjudged = [pull for pull in case["pulls"] if has_ended(pull) and pull["descent"] not in ("yes", "no")]
+    return sum(pull["descent"] is not None or end_of(case, pull) is None for pull in unjudged)
 
 
 def _applied(row: dict) -> dict:

@@ -86,6 +86,19 @@ def _settled(case: dict, pulls: list[dict], now_ms: int) -> int:
     )
 
 
+def end_of(case: dict, pull: dict) -> str | None:
+    """How a pull went: "yes", "no", "unsure", "detached", "born", or None when nobody told.
+
+    As the cup comes off or the head is born nobody is asked.
+    """
+    if pull["detached"]:
+        return "detached"
+    if pull["descent"] is not None:
+        return pull["descent"]
+    birth = case["head_born"] or case["baby_born"]
+    return "born" if pull is case["pulls"][-1] and birth and birth["ms"] >= pull["began_ms"] else None
+
+
 def has_ended(pull: dict) -> bool:
     """Tell whether a pull ended, be it that traction was taken up again."""
     return pull["ended_ms"] is not None or len(pull["pieces"]) > 1

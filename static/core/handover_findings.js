@@ -7,7 +7,7 @@ import { lostMl } from "./bleeding.js";
 import {
   beside, chosen, clock, counted, nameOf, number, quantity, rowsOf, seen, together, word,
 } from "./handover_values.js";
-import { hasEnded, usedCup } from "./measures.js";
+import { endOf, hasEnded, usedCup } from "./measures.js";
 import { NUMBERS, SIGNS } from "./newborn.js";
 import { hiddenBloodMl, hiddenShare } from "./observed.js";
 
@@ -67,11 +67,10 @@ export function cup(theCase, measured) {
   return [...found, ...rowsOf(theCase, "episiotomy_done").map((row) => ["cut", { time: clock(row.at) }])];
 }
 
-/** Count the pulls of which nobody said whether the head came down, where that was asked: not as the cup came off, nor as the head was born. */
-function untold({ pulls, head_born: head, baby_born: baby }) {
-  const birth = head ?? baby;
-  const isAsked = (pull) => pull.descent !== null || !(pull.detached || (pull === pulls.at(-1) && birth && birth.ms >= pull.began_ms));
-  return pulls.filter((pull) => hasEnded(pull) && !["yes", "no"].includes(pull.descent) && isAsked(pull)).length;
+/** Count the ended pulls of which nobody could say whether the head came down, or nobody said though it was asked. */
+function untold(theCase) {
+  const unjudged = theCase.pulls.filter((pull) => hasEnded(pull) && !["yes", "no"].includes(pull.descent));
+  return unjudged.filter((pull) => pull.descent !== null || endOf(theCase, pull) === null).length;
 }
 
 function applied({ facts, at }) {

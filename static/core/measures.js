@@ -78,6 +78,14 @@ function settled(theCase, pulls, nowMs) {
     || longestRest(pull, nowMs) >= SETTLE_MS).length;
 }
 
+/** How a pull went: "yes", "no", "unsure", "detached", "born", or null when nobody told; as the cup comes off or the head is born nobody is asked. */
+export function endOf({ pulls, head_born: head, baby_born: baby }, pull) {
+  if (pull.detached) return "detached";
+  if (pull.descent !== null) return pull.descent;
+  const birth = head ?? baby;
+  return pull === pulls.at(-1) && birth && birth.ms >= pull.began_ms ? "born" : null;
+}
+
 /** Tell whether a pull ended, be it that traction was taken up again. */
 export function hasEnded(pull) {
   return pull.ended_ms !== null || pull.pieces.length > 1;

@@ -5,7 +5,7 @@
  */
 
 import { apgarScore } from "../core/apgar.js";
-import { usedCup } from "../core/measures.js";
+import { endOf, usedCup } from "../core/measures.js";
 import { standing } from "./after_items.js";
 
 // What may follow once the cup came off.
@@ -37,22 +37,13 @@ export function applications(theCase) {
 
 /** Give each pull with its suction, how it ended, its wall time and the heart counted after it: {...pull, set, end, at, heart}. */
 export function pullsTold(theCase) {
-  const last = theCase.pulls.length - 1;
   return theCase.pulls.map((pull, index) => ({
     ...pull,
     set: pull.pa === null ? null : theCase.suctions.findLast((set) => set.ms <= pull.began_ms && set.pa === pull.pa) ?? null,
-    end: endOf(theCase, pull, index === last),
+    end: endOf(theCase, pull),
     at: standing(theCase).find(({ kind, ms }) => kind === "pull_began" && ms === pull.began_ms)?.at ?? null,
     heart: heartCounts(theCase).find(({ ms }) => ms >= pull.began_ms && ms < (theCase.pulls[index + 1]?.began_ms ?? Infinity)) ?? null,
   }));
-}
-
-/** How a pull went: "yes", "no", "unsure", "detached", "born", or null when nobody told. */
-function endOf(theCase, pull, isLast) {
-  if (pull.detached) return "detached";
-  if (pull.descent !== null) return pull.descent;
-  const birth = theCase.head_born ?? theCase.baby_born;
-  return isLast && birth && birth.ms >= pull.began_ms ? "born" : null;
 }
 
 /** Give each time the cup came off, the look at the scalp that followed, and what was done next: {row, scalp, next}. */
