@@ -25,7 +25,7 @@ export const runsFromRight = (text) => FROM_RIGHT.test(text);
  * Isolate a value for a text that runs from the right, so that it keeps its own order there. One of both kinds of letters
  * runs as the text does, whichever kind it begins with.
  */
-export const isolate = (value) => (value === "" ? "" : `${runsFromRight(value) ? "\u2067" : "\u2068"}${value}\u2069`);
+const isolate = (value) => (value === "" ? "" : `${runsFromRight(value) ? "\u2067" : "\u2068"}${value}\u2069`);
 
 /**
  * Make the words of one pack {lang, dir, decimal, order, units, plural, kind, m}.

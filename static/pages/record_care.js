@@ -10,7 +10,6 @@ import { watch } from "../core/newborn.js";
 import { roundsOf } from "../core/schedule.js";
 import { time } from "../language.js";
 import { el, say, value } from "../ui/dom.js";
-import { eventDetail } from "../ui/event_words.js";
 import { foundText, observedText, wordsId } from "../ui/observed_words.js";
 import { allOf, standing, toldOf } from "./after_items.js";
 import { reasonText } from "./after_tier.js";
@@ -32,7 +31,7 @@ export function ending({ words, theCase }) {
   const name = (id) => words.text(`kind.${id}`);
   return part(words, "end", el("dl", { class: "facts-of" },
     stopped ? fact(words, name("vacuum_stopped"), [value(time(stopped.at)), words.comma(), told(words, `why_stopped.${stopped.why}`)]) : null,
-    theCase.calls.map((call) => fact(words, name("help_called"), calledText(words, call))),
+    theCase.calls.map((call) => fact(words, name("help_called"), whoText(words, { at: call.at, kind: "help_called", facts: call }, theCase))),
     left ? fact(words, name("transfer_left"), value(time(left.at))) : null,
     left ? fact(words, name("transfer_arrived"), arrived && value(time(arrived.at))) : null,
     born ? fact(words, name("head_born"), head && value(time(head.at))) : null,
@@ -43,11 +42,6 @@ export function ending({ words, theCase }) {
 
 function rowsOf(theCase, kind) {
   return standing(theCase).filter((row) => row.kind === kind);
-}
-
-function calledText(words, call) {
-  const said = eventDetail(words, { kind: "help_called", facts: call });
-  return [value(time(call.at)), said ? [words.comma(), said] : null];
 }
 
 function whoText(words, row, theCase) {

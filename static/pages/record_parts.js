@@ -80,7 +80,7 @@ export function drawing({ words, theCase, zero, measured }) {
 /** Counts and minutes in all. */
 export function totals({ words, theCase, measured }) {
   const off = cupOff(theCase);
-  const minutes = [lengthText(words, measured.cup_ms), measured.cup_running ? [words.comma(), words.text("record.until_last")] : null,
+  const minutes = [lengthText(words, measured.cup_ms), untilLast(words, measured.cup_running),
     measured.cup_estimated ? [words.comma(), words.text("log.estimated")] : null,
     measured.clock_doubt ? [words.comma(), ...say(words, "record.at_least", { least: words.quantity(Math.floor(measured.cup_floor_ms / MINUTE_MS), "min") })] : null];
   const isUsed = usedCup(theCase);
@@ -90,8 +90,12 @@ export function totals({ words, theCase, measured }) {
     fact(words, words.text("record.perineal_pulls"), number(measured.perineal_pulls)),
     fact(words, words.text("record.detachments"), number(measured.detachments)),
     isUsed ? fact(words, words.text("record.cup_minutes"), minutes) : null,
-    isUsed ? fact(words, words.text("record.traction"), theCase.pulls.length ? [lengthText(words, measured.traction_ms), measured.pull_open ? [words.comma(), words.text("record.until_last")] : null] : number(0)) : null,
+    isUsed ? fact(words, words.text("record.traction"), theCase.pulls.length ? [lengthText(words, measured.traction_ms), untilLast(words, measured.pull_open)] : number(0)) : null,
     isUsed ? fact(words, words.text("record.cup_off"), off && value(time(off.at))) : null));
+}
+
+function untilLast(words, isRunning) {
+  return isRunning ? [words.comma(), words.text("record.until_last")] : null;
 }
 
 /** Each time the cup went on, and each time it came off. */

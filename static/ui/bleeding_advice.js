@@ -3,6 +3,7 @@
  */
 
 import { bleeding } from "../core/bleeding.js";
+import { rowsOf } from "../core/handover_values.js";
 import { el, say } from "./dom.js";
 import { icon } from "./icons.js";
 
@@ -12,7 +13,8 @@ const SEEN = [["bleeding", "heavy"], ["tone", "soft"]];
 export function bleedingAdvice({ words, theCase, protocol }, onTap = null) {
   const verdict = bleeding(theCase, protocol);
   const act = verdict === "none" ? null : verdict;
-  const seen = SEEN.find(([what, bad]) => lastOf(theCase, what)?.facts.answer === bad);
+  const rows = rowsOf(theCase, "mother_observed");
+  const seen = SEEN.find(([what, bad]) => rows.findLast(({ facts }) => facts.what === what)?.facts.answer === bad);
   if (!act && !seen) return null;
   const { blood_act_ml: most, blood_signs_ml: signs } = protocol.numbers;
   const bound = words.quantity((act === "act" ? most : signs).value, "ml");
@@ -21,8 +23,4 @@ export function bleedingAdvice({ words, theCase, protocol }, onTap = null) {
     el("p", {}, words.text(act === "look" && !seen ? "mother.blood.look_do" : "mother.blood.do")))];
   return el("section", { class: "advice caution", role: "status", data: { bleeding: act ?? seen[0] } },
     onTap ? el("button", { type: "button", class: "bare", data: { key: "bleeding" }, on: { click: onTap } }, inner) : inner);
-}
-
-function lastOf(theCase, what) {
-  return theCase.timeline.findLast((row) => !row.void && row.kind === "mother_observed" && row.facts.what === what);
 }

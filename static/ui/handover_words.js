@@ -2,7 +2,7 @@
  * Say the rows of a hand-over: as lines of a page, and as plain text for a file.
  */
 
-import { isolate, running, time } from "../language.js";
+import { running, time } from "../language.js";
 import { el, say, value } from "./dom.js";
 import { gestationText } from "./gestation_words.js";
 import { isAmongWords } from "./observed_words.js";
@@ -38,8 +38,7 @@ function plainValue(words, told) {
   const many = told?.all ?? told?.beside;
   if (many) return many.map((one) => plainValue(words, one)).join(told.all ? words.comma() : " ");
   const said = textOf(words, told);
-  const named = words.foreign.has(said) ? `[${words.source.name}] ${said}` : said;
-  return words.dir === "rtl" ? isolate(named) : named;
+  return words.isolated(words.foreign.has(said) ? `[${words.source.name}] ${said}` : said);
 }
 
 /** Say a whole hand-over as plain text: its heading, four parts, and lines to follow. */
