@@ -15,12 +15,12 @@ from checklist.core.units import format_reading
 from checklist.errors import ChecklistError
 from checklist.translation import lists as word_lists
 from checklist.translation.catalog import read_catalog
-from checklist.translation.lists import MOST_WITHDRAWN, WordList
 from checklist.translation.direction import isolate
+from checklist.translation.lists import MOST_WITHDRAWN, WordList
 from checklist.translation.one_line import NO_BREAK, RATE, on_one_line
 from checklist.translation.po import Row
 from checklist.translation.source import SOURCE, read_source, src_hash, src_hash_of
-from checklist.translation.table import Language, read_language
+from checklist.translation.table import read_language
 
 STATION = "station"
 COUNTED = "n"

@@ -18,7 +18,7 @@ from playwright.sync_api import Browser, Page, sync_playwright
 from checklist.language import load, tags
 from checklist.tables import STATIC
 from tests.browser.app import MORNING, open_at
-from tests.browser.looks import LOOK
+from tests.browser.looks import LOOK, LOOKED
 from tests.browser.papers import as_paper, every_paper
 from tests.browser.screens import every_screen
 from tests.browser.screens_after import every_screen_after
@@ -32,7 +32,6 @@ SIZES = ("320x640", "600x960", "800x1280", "1280x800", "640x400", "400x640")
 WALKS = {"birth": every_screen, "after": every_screen_after, "paper": every_paper}
 # The size check draws a bank card as large as it is, 54 mm across; a phone of 320 px has 51.
 CARD = ("settings", "320x640")
-_RESIZED = "window.dispatchEvent(new Event('resize')); look()"
 
 
 def main() -> None:
@@ -89,7 +88,7 @@ def _walk(browser: Browser, url: str, words: Path, language: str, walk: str, tol
 def _faults(page: Page, name: str, size: str, language: str, told: argparse.Namespace) -> Iterator[str]:
     width, height = map(int, size.split("x"))
     page.set_viewport_size({"width": width, "height": height})
-    look = page.evaluate(_RESIZED)
+    look = page.evaluate(LOOKED)
     yield from look["cut"]
     yield from look["over"]
     if look["wide"] and not (name.startswith(CARD[0]) and size == CARD[1]):

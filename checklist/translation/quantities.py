@@ -78,13 +78,13 @@ def units(text: str, kept: Iterable[str] = UNITS) -> Counter:
             found[unit] = len(re.findall(_bounded(unit), plain))
     for unit in NEAR + TIMES:
         if unit in kept and unit in text:
-            found[unit] = beside(text, unit)
+            found[unit] = _beside(text, unit)
     return +found
 
 
 def beside(text: str, unit: str) -> int:
     """Count how often a unit stands beside a number or a field."""
-    return len(re.findall(rf"{_VALUE}{_GAP}{_bounded(unit)}|{_bounded(unit)}{_GAP}{_VALUE}", ascii_digits(text)))
+    return _beside(ascii_digits(text), unit)
 
 
 def pairs(text: str, kept: Iterable[str] = UNITS, order: str = "nu") -> Counter:
@@ -95,6 +95,10 @@ def pairs(text: str, kept: Iterable[str] = UNITS, order: str = "nu") -> Counter:
         for value in re.findall(shape, text):
             found[(value if value.startswith("{") else _pointed(value), unit)] += 1
     return found
+
+
+def _beside(text: str, unit: str) -> int:
+    return len(re.findall(rf"{_VALUE}{_GAP}{_bounded(unit)}|{_bounded(unit)}{_GAP}{_VALUE}", text))
 
 
 def _written(text: str, signs: Mapping[str, str]) -> str:

@@ -128,7 +128,7 @@ def numbers_of(language: Language) -> list[str]:
     found = []
     for form in range(language.count):
         numbers = [str(n) for n, digit in enumerate(language.plural) if digit == str(form)]
-        found.append(parts().pack.listed([*numbers[:5], *("…" for _ in numbers[5:6])]))
+        found.append(parts().pack.listed([*numbers[:5], "…" if len(numbers) > 5 else ""]))
     return found
 
 

@@ -29,7 +29,7 @@ FAR_TIMES = 1
 # The size check draws a bank card as large as it is, 54 mm across; the smallest phone has 51.
 CARD = "settings"
 # The browser tells of the new size with its next frame, which may come after this question.
-_LOOKED = "window.dispatchEvent(new Event('resize')); look()"
+LOOKED = "window.dispatchEvent(new Event('resize')); look()"
 _LARGE = """(times) => {
   const { lost, grown } = lookGrown(times);
   return { lost, grown, order: lookOrder(), ...look() };
@@ -68,8 +68,8 @@ def hands_in(browser, foreign, language: str) -> Iterator[Midwife]:
 
 def looked_at(page: Page, name: str, language: str) -> Seen:
     """Look at the screen that is drawn; with larger letters in two languages."""
-    sizes = dict(_at_sizes(page, SIZES, _LOOKED))
-    large = dict(_at_sizes(page, LARGE_SIZES, _LARGE, TIMES)) if language in LARGE_LANGUAGES else {}
+    sizes = dict(at_sizes(page, SIZES, LOOKED))
+    large = dict(at_sizes(page, LARGE_SIZES, _LARGE, TIMES)) if language in LARGE_LANGUAGES else {}
     if large:
         page.evaluate("lookGrown(1)")
     page.set_viewport_size(box_of(TABLET))
@@ -83,7 +83,8 @@ def box_of(size: str) -> dict[str, int]:
     return dict(zip(("width", "height"), map(int, size.split("x")), strict=True))
 
 
-def _at_sizes(page: Page, sizes: Iterable[str], looked: str, *told: object) -> Iterator[tuple[str, dict]]:
+def at_sizes(page: Page, sizes: Iterable[str], looked: str, *told: object) -> Iterator[tuple[str, dict]]:
+    """Look at the screen at each size: (size, look)."""
     for size in sizes:
         page.set_viewport_size(box_of(size))
         yield size, page.evaluate(looked, *told)

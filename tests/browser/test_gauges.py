@@ -9,7 +9,7 @@ from checklist.core.units import UNITS
 from checklist.station import Post
 from checklist.tables import STATIC
 from tests.browser.app import MORNING, open_at
-from tests.browser.looks import LOOK, SIZES, box_of, none
+from tests.browser.looks import LOOK, LOOKED, SIZES, TABLET, at_sizes, box_of, none
 from tests.browser.posts import write_into
 
 _MARKS = """() => [...document.querySelectorAll(".gauge text")].flatMap((one, index, all) => all.slice(index + 1).filter((other) => {
@@ -36,11 +36,9 @@ def hands(request, context, served, tmp_path):
 def faults(page) -> list[str]:
     """Look at the screen in every size."""
     found = []
-    for size in SIZES:
-        page.set_viewport_size(box_of(size))
-        look = page.evaluate("window.dispatchEvent(new Event('resize')); look()")
+    for size, look in at_sizes(page, SIZES, LOOKED):
         found += [f"{size}: {fault}" for fault in [*look["cut"], *look["over"], *look["crowded"], *page.evaluate(_MARKS)]]
-    page.set_viewport_size(box_of("768x1024"))
+    page.set_viewport_size(box_of(TABLET))
     return found
 
 
